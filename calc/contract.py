@@ -44,7 +44,9 @@ class _Shown:
         return (self.us if system == "us" else self.si) or self.unit
 
     def _check_units(self) -> None:
-        dimensions = {units.unit(symbol).dimension for symbol in (self.unit, self.us or self.unit, self.si or self.unit)}
+        dimensions = {
+            units.unit(symbol).dimension for symbol in (self.unit, self.us or self.unit, self.si or self.unit)
+        }
         if len(dimensions) > 1:
             raise ValueError(f"{self.name}: units of different dimensions {sorted(dimensions)}")
 

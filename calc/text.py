@@ -13,6 +13,7 @@ from calc import units
 
 NO_BREAK = "\u00a0"
 MINUS = "\u2212"
+TIMES = " \u00d7 "
 SYSTEMS = ("us", "si")
 _SUPERSCRIPTS = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
 
@@ -29,7 +30,7 @@ def number(value: float, digits: int = 3, *, trim: bool = False) -> str:
     exponent = math.floor(math.log10(abs(rounded)))
     if exponent < -3 or exponent > 8:
         mantissa = f"{rounded / 10.0**exponent:.{max(digits - 1, 0)}f}"
-        return f"{_signed(_trimmed(mantissa) if trim else mantissa)} × 10{str(exponent).translate(_SUPERSCRIPTS)}"
+        return f"{_signed(_trimmed(mantissa) if trim else mantissa)}{TIMES}10{str(exponent).translate(_SUPERSCRIPTS)}"
     text = f"{rounded:,.{max(digits - 1 - exponent, 0)}f}"
     return _signed(_trimmed(text) if trim else text)
 
@@ -43,7 +44,7 @@ def _signed(text: str) -> str:
 
 
 def with_unit(text: str, symbol: str) -> str:
-    """A formatted number followed by its unit, as printed: `$` stands before, `°` close, other units after a no-break space."""
+    """A formatted number with its unit, as printed: `$` before it, `°` close to it, others after a no-break space."""
     known = units.unit(symbol)
     if known.dimension.startswith("money"):
         return _money(text, known)
@@ -89,7 +90,15 @@ def _outward(value: float, step: float, rounding: Callable[[float], int]) -> flo
     return float(whole * step)
 
 
-def typed(value: float, symbol: str) -> str:
-    """A number as a person would type it into a field shown in `symbol`: no separators, at most five digits."""
-    text = number(value, 5, trim=True).replace(",", "").replace(MINUS, "-")
-    return f"{value:.4g}" if "×" in text else text
+def inward(value: float, rounding: Callable[[float], int], digits: int = 4) -> str:
+    """A bound of at most `digits` digits, rounded by `math.ceil` or `math.floor` so that what is shown is allowed."""
+    if value == 0:
+        return "0"
+    step = 10.0 ** (math.floor(math.log10(abs(value))) - digits + 1)
+    return number(_outward(value, step, rounding), digits, trim=True)
+
+
+def typed(value: float) -> str:
+    """A number as a person would type it into a field: no separators, at most five digits."""
+    plain = number(value, 5, trim=True)
+    return f"{value:.4g}" if TIMES in plain else plain.replace(",", "").replace(MINUS, "-")
