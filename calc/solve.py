@@ -8,7 +8,18 @@ from calc.contract import Impossible
 
 
 class NoBalance(Impossible):
-    """No operating point satisfies the equations: physics refuses, which is more than a limit being passed."""
+    """No operating point satisfies the equations: physics refuses, which is more than a limit being passed.
+
+    `cause` is a word for programs: "turbine", "compressor", "air", "fuel", "bore" or "goal"; `reached` is the closest
+    that was reached to a power goal (W), None where that has no meaning.
+    """
+
+    def __init__(
+        self, why: str, inputs: Sequence[str] = (), *, cause: str = "balance", reached: float | None = None
+    ) -> None:
+        super().__init__(why, inputs)
+        self.cause = cause
+        self.reached = reached
 
 
 def bracketed(
