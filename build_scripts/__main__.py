@@ -53,8 +53,7 @@ def _add(
     commands: "argparse._SubParsersAction[argparse.ArgumentParser]", name: str, summary: str, epilog: str = ""
 ) -> argparse.ArgumentParser:
     described = summary[0].upper() + summary[1:] + "."
-    command = commands.add_parser(name, help=summary, description=described, epilog=epilog, allow_abbrev=False)
-    return command
+    return commands.add_parser(name, help=summary, description=described, epilog=epilog, allow_abbrev=False)
 
 
 def main(argv: Optional[List[str]] = None) -> int:

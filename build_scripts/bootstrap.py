@@ -69,7 +69,7 @@ def enter(argv: Sequence[str], with_tests: bool) -> None:
 
 def _fit_python() -> str:
     """The path of a Python that can make the environment: this one if it will do, else the newest found."""
-    without_venv = []  # type: List[str]
+    without_venv: List[str] = []
     for command in _candidates():
         path, lacks = probe(command)
         if path and not lacks:
@@ -127,7 +127,7 @@ def _usual_places(minor: int) -> List[str]:
     home = os.path.expanduser("~")
     pyenv = os.environ.get("PYENV_ROOT") or os.path.join(home, ".pyenv")
     if os.name == "nt":
-        programs = [os.environ.get("LOCALAPPDATA", "") + r"\Programs", os.environ.get("ProgramFiles", "")]
+        programs = [os.environ.get("LOCALAPPDATA", "") + r"\Programs", os.environ.get("PROGRAMFILES", "")]
         places = [r"{}\Python\Python3{}\python.exe".format(folder, minor) for folder in programs]
         places += [r"{}\Python3{}\python.exe".format(folder, minor) for folder in programs]
         return places + [os.path.join(pyenv, "pyenv-win", "versions", "3.{}.*".format(minor), "python.exe")]
@@ -258,8 +258,8 @@ def _run_step(title: str, command: Sequence[str], extra: Optional[Dict[str, str]
     """Run a command, showing that it lives; return its exit code and its last lines. All output goes to the log."""
     environment = _environment()
     environment.update(extra or {}, PYTHONUNBUFFERED="1")
-    lines = queue.Queue()  # type: queue.Queue[Optional[str]]
-    tail = collections.deque(maxlen=15)  # type: Deque[str]
+    lines: "queue.Queue[Optional[str]]" = queue.Queue()
+    tail: Deque[str] = collections.deque(maxlen=15)
     progress = _Progress(title)
     process = subprocess.Popen(
         list(command), stdout=subprocess.PIPE, stderr=subprocess.STDOUT, stdin=subprocess.DEVNULL, env=environment
