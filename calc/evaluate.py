@@ -100,10 +100,14 @@ def compute(calculator: Calculator, values: Mapping[str, Value], system: str = "
             seen.append(result)
             warnings += [f"In part of the range: {warning}" for warning in more if warning not in warnings]
         for name, output in calculator.outputs.items():
-            if output.unit not in ("text", "bool"):
-                numbers = [result[name] for result in seen if result[name] is not None]
-                if numbers:
-                    lows[name], highs[name] = min(numbers), max(numbers)
+            found = [result[name] for result in seen if result[name] is not None]
+            if output.unit == "text":
+                central[name] = " or ".join(dict.fromkeys(found))
+            elif output.unit == "bool":
+                if len(set(found)) > 1:
+                    warnings.append(f"{output.name}: yes in one part of the range, no in another.")
+            elif found:
+                lows[name], highs[name] = min(found), max(found)
     outputs = {
         name: Value(value, grade, lows[name], highs[name])
         if name in lows and lows[name] < highs[name]
