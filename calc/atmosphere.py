@@ -44,7 +44,10 @@ def standard_air(height: float) -> Air:
 
 
 def height_at(pressure: float) -> float:
-    """Geometric height (m) at which standard air has `pressure` (Pa): the pressure altitude. Inverse of `standard_air`."""
+    """Geometric height (m) at which standard air has `pressure` (Pa): the pressure altitude.
+
+    Inverse of `standard_air`; raises Impossible outside the same range.
+    """
     exponent = R_AIR * LAPSE_RATE / G_STANDARD
     h = T_STANDARD / LAPSE_RATE * (1.0 - math.pow(pressure / P_STANDARD, exponent))
     if not _LOWEST <= h <= _HIGHEST:
@@ -70,7 +73,10 @@ def vapour_pressure(temperature: float, relative_humidity: float) -> float:
 
 
 def water_in_air(pressure: float, temperature: float, relative_humidity: float) -> float:
-    """kg of vapour per kg of dry air at total `pressure` (Pa). Raises Impossible when the vapour exceeds the pressure."""
+    """kg of vapour per kg of dry air at total `pressure` (Pa).
+
+    Raises Impossible when the vapour alone would exceed the pressure.
+    """
     vapour = vapour_pressure(temperature, relative_humidity)
     if vapour >= pressure:
         raise Impossible("Air cannot hold more vapour than its own pressure.", ("pressure", "relative_humidity"))

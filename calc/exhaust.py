@@ -174,7 +174,8 @@ def temperatures(
 ) -> tuple[tuple[float, ...], float]:
     """Mean gas temperature (K) in each element and the temperature at the tailpipe, from `temperature` at the turbine.
 
-    `cp` in J/(kg.K); `surroundings` in K. Only pipes with a `heat_transfer` cool the gas: an exponential along the length.
+    `cp` in J/(kg.K); `surroundings` in K. Only pipes with a `heat_transfer` cool the gas: an exponential along the
+    length.
     """
     means = []
     t = temperature

@@ -79,8 +79,8 @@ def bend_loss(angle: float, radius_to_bore: float, friction: float) -> float:
     """Loss coefficient (1) of a rounded bend on its own bore.
 
     `angle` in degrees (0 to 180), `radius_to_bore` is the bend's centre-line radius over the bore (0.5 and more),
-    `friction` the Darcy friction factor of the pipe. Includes the friction of the bend's own length. Source: Pipe Flow: A
-    Practical and Comprehensive Guide. Raises Impossible outside those ranges.
+    `friction` the Darcy friction factor of the pipe. Includes the friction of the bend's own length. Source: Pipe
+    Flow: A Practical and Comprehensive Guide. Raises Impossible outside those ranges.
     """
     if not 0.0 <= angle <= 180.0 or radius_to_bore < 0.5:
         raise Impossible("A bend turns by 0 to 180 degrees on a radius of at least half its bore.", ("angle",))
@@ -106,8 +106,9 @@ def step_upstream(
 ) -> tuple[float, float]:
     """Static pressure (Pa) just upstream of a sudden change of section, and the total pressure lost in it (Pa).
 
-    `pressure` is the static pressure just downstream; the density there is used throughout (low Mach number). Borda-Carnot
-    for a growing section, 0.5 (1 - A2/A1) for a shrinking one. A growing section recovers some static pressure.
+    `pressure` is the static pressure just downstream; the density there is used throughout (low Mach number).
+    Borda-Carnot for a growing section, 0.5 (1 - A2/A1) for a shrinking one. A growing section recovers some static
+    pressure.
     """
     density = pressure / (gas_constant * temperature)
     flux = mass_flow / area_down
@@ -124,7 +125,7 @@ def step_upstream(
 def pipe_upstream(
     mass_flow: float, pressure: float, temperature: float, gas_constant: float, bore: float, resistance: float
 ) -> tuple[float, float]:
-    """Static pressure (Pa) at the upstream end of a pipe from that at its downstream end: isothermal flow with friction.
+    """Static pressure (Pa) at the upstream end of a pipe: isothermal flow with friction from its downstream end.
 
     `resistance` is f L/D + K (1). Returns (with the acceleration of the expanding gas, by friction alone):
     p1^2 - p2^2 = G^2 R T (f L/D + K + 2 ln(p1/p2)), and the same without the logarithm. Raises Impossible when the flow
@@ -201,9 +202,9 @@ def brick_loss(
 ) -> tuple[float, float]:
     """Viscous and inertial loss (Pa, Pa) of a flow-through brick of square channels.
 
-    `diameter`, `length` and wall thickness `wall` in m, `cell_density` in channels per m2 of face, `entry_exit` K (1) on
-    the channel velocity. 56.908 mu v L / (2 d_h^2) + K rho v^2 / 2, laminar channels, d_h = pitch - wall. Source: Laminar
-    Flow Forced Convection in Ducts. Raises Impossible when the walls leave no channel.
+    `diameter`, `length` and wall thickness `wall` in m, `cell_density` in channels per m2 of face, `entry_exit` K (1)
+    on the channel velocity. 56.908 mu v L / (2 d_h^2) + K rho v^2 / 2, laminar channels, d_h = pitch - wall. Source:
+    Laminar Flow Forced Convection in Ducts. Raises Impossible when the walls leave no channel.
     """
     pitch = 1.0 / math.sqrt(cell_density)
     channel = pitch - wall

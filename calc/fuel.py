@@ -12,8 +12,8 @@ _T15 = 288.15
 def expansion(density_15: float) -> float:
     """Thermal expansion coefficient (1/K) at 15 degC of a fuel with `density_15` (kg/m3).
 
-    K0/rho^2 + K1/rho per kelvin. Source: API MPMS 11.1 / ASTM D1250, generalised products, 1980 form. Diesel fuel lies on
-    both sides of the 838.3 kg/m3 limit between its two sets. Raises Impossible outside 787.5 to 1075 kg/m3.
+    K0/rho^2 + K1/rho per kelvin. Source: API MPMS 11.1 / ASTM D1250, generalised products, 1980 form. Diesel fuel lies
+    on both sides of the 838.3 kg/m3 limit between its two sets. Raises Impossible outside 787.5 to 1075 kg/m3.
     """
     if not 787.5 <= density_15 <= 1075.0:
         raise Impossible("The density tables for fuel oils cover 787.5 to 1075 kg/m3 at 15 degC.", ("density_15",))

@@ -1,8 +1,8 @@
 """Air and the products of complete lean combustion: heat capacity, enthalpy, entropy, viscosity.
 
-Mixtures are ideal. Each species has the NASA seven-coefficient polynomials of GRI-Mech 3.0; a mixture is one more pair of
-polynomials, because the coefficients per kilogram add up by mass. Enthalpy is sensible: zero at 298.15 K, so a lower
-heating value can be added to it. Valid from 200 to 2500 K, for lambda of 1 and more.
+Mixtures are ideal. Each species has the NASA seven-coefficient polynomials of GRI-Mech 3.0; a mixture is one more pair
+of polynomials, because the coefficients per kilogram add up by mass. Enthalpy is sensible: zero at 298.15 K, so a
+lower heating value can be added to it. Valid from 200 to 2500 K, for lambda of 1 and more.
 """
 
 from __future__ import annotations

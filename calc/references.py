@@ -12,7 +12,7 @@ ISO_2533 = Reference(
     "iso-2533",
     "ISO 2533, Standard Atmosphere",
     where="troposphere, dry air constants, viscosity",
-    note="Constants recalled; temperature, pressure and density agree with a library's 1976 standard atmosphere to 2e-5.",
+    note="Constants recalled; the result agrees with a library's 1976 standard atmosphere to 2e-5.",
 )
 ISO_3046_1 = Reference(
     "iso-3046-1",

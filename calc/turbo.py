@@ -42,7 +42,10 @@ def corrected_flow(
 
 
 def charge_cooler(temperature: float, effectiveness: float, coolant: float) -> float:
-    """Charge temperature (K) after the cooler: T2 - eps (T2 - T_coolant), the charge having the smaller capacity rate."""
+    """Charge temperature (K) after the cooler: T2 - eps (T2 - T_coolant).
+
+    The effectiveness (0 to 1) belongs to the charge air, which has the smaller capacity rate.
+    """
     return temperature - effectiveness * (temperature - coolant)
 
 

@@ -1,0 +1,656 @@
+"""The engine balance: one operating point of a turbocharged, charge-cooled four-stroke diesel.
+
+A mean-value balance of air, energy and pressure, in coherent SI (speeds in r/min):
+
+1. air = lambda AFR_st fuel (1 + humidity); the cylinders draw eta_v rho_man V n/2, which gives rho_man.
+2. p1 behind filter and duct; p2 in front of charge cooler and intake tract; the compressor's work with cp(T).
+3. Exhaust enthalpy = fuel LHV (1 - eta_i - q) + charge enthalpy + pumping work. The pumping work is in there because
+the
+   pistons put it into the gas: without it the first law would not close.
+4. The turbine's work pays for the compressor's; its efficiency gives the expansion ratio ER; p3 = ER p4, and p4 is the
+   outside pressure plus the losses of the exhaust.
+5. Brake power = eta_i fuel LHV - (FMEP + p3 - p_man) V n/2; wheel power = brake power (1 - driveline loss).
+
+What it leaves out: transients, pulse energy, combustion timing, exhaust gas recirculation, heat soak, heat lost by the
+exhaust manifold, the left side (surge) of a compressor's map. Source: Internal Combustion Engine Fundamentals;
+Turbocharging the Internal Combustion Engine.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from calc import flow
+from calc.atmosphere import water_in_air
+from calc.constants import COMPRESSOR_P_REFERENCE, COMPRESSOR_T_REFERENCE
+from calc.contract import Impossible
+from calc.engine import Closure, Energy, Finding, Setting
+from calc.exhaust import ElementState, back_pressure, temperatures
+from calc.gas import AIR, Gas, blend, burnt, humid_air, stoichiometric_afr
+from calc.limits import findings
+from calc.solve import NoBalance, bracketed, interpolate
+from calc.turbo import COLDEST, effective_area
+
+_T_REFERENCE, _P_REFERENCE = float(COMPRESSOR_T_REFERENCE), float(COMPRESSOR_P_REFERENCE)
+_LEANEST = 80.0
+_HIGHEST_RATIO = 20.0
+_CHOKED_SHARE = 0.35
+
+
+@dataclass(frozen=True, kw_only=True)
+class OperatingPoint:
+    """One solved operating point. Pressures absolute in Pa, temperatures in K, flows in kg/s, powers in W, areas in m2.
+
+    speed: r/min. fuel_per_injection: kg. excess_air_ratio: lambda on dry air. Losses: filter, duct before the
+    compressor, charge cooler, tract from the cooler to the manifold. corrected_flow: at 298 K and 100 kPa.
+    turbine_outlet_temperature: mixed with what a wastegate leads past. back_pressure: turbine outlet above outside.
+    drive_ratio: turbine inlet over manifold pressure. effective_area: what the turbine must pass (boost held) or
+    passes. Mean effective pressures in Pa; pmep is positive where gas exchange costs work. specific_consumption: kg/J.
+    largest_mach: in the intake ducts and exhaust elements. beyond: the limits that are passed, worst first.
+    """
+
+    speed: float
+    fuel_flow: float
+    fuel_per_injection: float
+    excess_air_ratio: float
+    air_flow: float
+    exhaust_flow: float
+    ambient_pressure: float
+    ambient_temperature: float
+    filter_loss: float
+    duct_loss: float
+    compressor_inlet_pressure: float
+    compressor_inlet_temperature: float
+    pressure_ratio: float
+    corrected_flow: float
+    compressor_efficiency: float
+    compressor_outlet_pressure: float
+    compressor_outlet_temperature: float
+    compressor_power: float
+    cooler_loss: float
+    tract_loss: float
+    manifold_pressure: float
+    manifold_temperature: float
+    manifold_density: float
+    turbine_inlet_pressure: float
+    turbine_inlet_temperature: float
+    expansion_ratio: float
+    turbine_outlet_pressure: float
+    turbine_outlet_temperature: float
+    tailpipe_temperature: float
+    back_pressure: float
+    effective_area: float
+    drive_ratio: float
+    indicated_power: float
+    pumping_power: float
+    friction_power: float
+    brake_power: float
+    wheel_power: float
+    brake_torque: float
+    pmep: float
+    fmep: float
+    bmep: float
+    brake_efficiency: float
+    specific_consumption: float
+    largest_mach: float
+    energy: Energy
+    exhaust: tuple[ElementState, ...]
+    beyond: tuple[Finding, ...]
+
+    @property
+    def boost(self) -> float:
+        """Manifold pressure above outside, Pa."""
+        return self.manifold_pressure - self.ambient_pressure
+
+    @property
+    def drive_to_boost(self) -> float | None:
+        """Drive pressure over boost as the trade counts it, both above outside; None without boost."""
+        boost = self.manifold_pressure - self.ambient_pressure
+        if boost < 0.02 * self.ambient_pressure:
+            return None
+        return (self.turbine_inlet_pressure - self.ambient_pressure) / boost
+
+
+class _State:
+    """What one pass through the equations found; plain slots because thousands are made."""
+
+    __slots__ = (
+        "air", "area", "brake", "ex", "fuel", "gas", "lam", "p1", "p2", "p3", "p4", "p_after_cooler", "p_man",
+        "pumping", "ratio", "t2", "t3", "t4", "t_man", "work",
+    )  # fmt: skip
+
+    air: float
+    area: float
+    brake: float
+    ex: float
+    fuel: float
+    gas: Gas
+    lam: float
+    p1: float
+    p2: float
+    p3: float
+    p4: float
+    p_after_cooler: float
+    p_man: float
+    pumping: float
+    ratio: float
+    t2: float
+    t3: float
+    t4: float
+    t_man: float
+    work: float
+
+
+class _Machine:
+    """A setting at one engine speed with everything that does not change from pass to pass worked out."""
+
+    def __init__(self, setting: Setting, speed: float) -> None:
+        if not speed > 0.0:
+            raise Impossible("An engine that stands still has no operating point.", ("speed",))
+        engine, turbo, cooler = setting.engine, setting.turbocharger, setting.charge_cooler
+        intake, ambient = setting.intake, setting.ambient
+        self.setting = setting
+        self.speed = speed
+        self.swept = engine.displacement * speed / 120.0
+        self.indicated = interpolate(engine.indicated_efficiency, speed)
+        self.walls = interpolate(engine.heat_fraction, speed)
+        self.filling = interpolate(engine.volumetric_efficiency, speed)
+        self.fmep = interpolate(engine.friction, speed)
+        if not (0.0 < self.indicated < 1.0 and self.walls >= 0.0 and self.indicated + self.walls < 1.0):
+            raise Impossible(
+                "Work and heat to the walls together must leave some of the fuel's energy in the exhaust gas.",
+                ("indicated_efficiency", "heat_fraction"),
+            )
+        if not self.filling > 0.0:
+            raise Impossible("The volumetric efficiency must be above zero.", ("volumetric_efficiency",))
+        self.friction = self.fmep * self.swept
+        self.lhv = engine.lower_heating_value
+        self.afr = stoichiometric_afr(engine.hydrogen_per_carbon)
+        self.burnt = burnt(engine.hydrogen_per_carbon).coefficients
+        self.water = water_in_air(ambient.pressure, ambient.temperature, ambient.relative_humidity)
+        self.gas = humid_air(self.water) if self.water else AIR
+        self.p_amb = ambient.pressure
+        self.t1 = ambient.temperature + intake.temperature_rise
+        self.h1 = self.gas.h(self.t1)
+        thinner = intake.filter_density * self.gas.R * ambient.temperature / ambient.pressure
+        self.filter_linear = intake.filter_linear * thinner
+        self.filter_quadratic = intake.filter_quadratic * thinner
+        self.before, self.after = intake.before, intake.after
+        self.cooler_loss = cooler.pressure_loss * cooler.density / (cooler.mass_flow * cooler.mass_flow)
+        self.effectiveness = cooler.effectiveness
+        self.coolant = ambient.temperature + cooler.coolant_rise
+        self.eta_c = turbo.compressor_efficiency
+        self.eta_t, self.eta_m = turbo.turbine_efficiency, turbo.mechanical_efficiency
+        self.bypass = turbo.bypass
+        self.flow_limit, self.best_share, self.fall = turbo.flow_limit, turbo.best_share, turbo.efficiency_fall
+        self.elements = setting.exhaust.elements
+        self.cools = any(getattr(element, "heat_transfer", 0.0) for element in self.elements)
+        # Where the last pass ended: the next one starts there.
+        self.t_man = self.coolant + (1.0 - self.effectiveness) * 150.0
+        self.p3 = 2.0 * self.p_amb
+        self.lam = setting.excess_air_ratio
+        self.fuel: float | None = None
+
+    def start(self, near: OperatingPoint) -> None:
+        """Begin the search at another point."""
+        self.t_man = near.manifold_temperature
+        self.p3 = near.turbine_inlet_pressure
+        self.fuel = near.fuel_flow
+        if self.setting.closure is Closure.TURBINE_AS_IT_IS:
+            self.lam = near.excess_air_ratio
+
+    def compressor_efficiency(self, corrected: float) -> float:
+        """Isentropic efficiency at a corrected flow: level, then falling with the square beyond `best_share`."""
+        if self.flow_limit is None:
+            return self.eta_c
+        over = (corrected / self.flow_limit - self.best_share) / (1.0 - self.best_share)
+        if over <= 0.0:
+            return self.eta_c
+        share = 1.0 - self.fall * over * over
+        if share < _CHOKED_SHARE:
+            raise NoBalance(
+                "The compressor cannot pass that much air: the point lies far beyond the right edge of its map.",
+                ("flow_limit",),
+                cause="compressor",
+            )
+        return self.eta_c * share
+
+    def inlet(self, air: float) -> tuple[float, float]:
+        """Pressure behind the filter and in front of the compressor, Pa."""
+        behind = self.p_amb - air * (self.filter_linear + self.filter_quadratic * air)
+        if behind < 0.3 * self.p_amb:
+            raise NoBalance("The air filter cannot pass that much air.", ("filter_quadratic",), cause="air")
+        p1 = behind
+        for pipe in self.before:
+            p1 = flow.pipe_downstream(air, p1, self.t1, self.gas.R, pipe.bore, sum(pipe.resistance(air, self.t1)))
+        return behind, p1
+
+    def corrected(self, air: float, p1: float) -> float:
+        return air * math.sqrt(self.t1 / _T_REFERENCE) * _P_REFERENCE / p1
+
+    def breathe(self, s: _State) -> None:
+        """Intake side for a given air flow: the manifold temperature that the compressor and the cooler agree on."""
+        air, gas = s.air, self.gas
+        r, t1 = gas.R, self.t1
+        _, p1 = self.inlet(air)
+        efficiency = self.compressor_efficiency(self.corrected(air, p1))
+        density = air / (self.filling * self.swept)
+        square = self.cooler_loss * air * air * r
+        t, last, r_last = self.t_man, 0.0, 0.0
+        for _ in range(60):
+            p = p_man = density * r * t
+            for pipe in self.after:
+                flux = air / flow.area(pipe.bore)
+                p = math.sqrt(p * p + flux * flux * r * t * sum(pipe.resistance(air, t)))
+            p2 = p + square * t / p
+            work = (gas.h(gas.isentropic(t1, p2 / p1)) - self.h1) / efficiency
+            t2 = gas.temperature_at(self.h1 + work, t1 + work / 1010.0)
+            residual = t2 - self.effectiveness * (t2 - self.coolant) - t
+            if -1e-10 * t < residual < 1e-10 * t:
+                break
+            slope = (residual - r_last) / (t - last) if last and t != last else -0.94
+            if not -2.0 < slope < -0.1:
+                slope = -0.94
+            last, r_last = t, residual
+            t = max(150.0, t - residual / slope)
+        else:
+            raise NoBalance("The charge temperature does not settle.", cause="air")
+        s.p1, s.p2, s.t2, s.work = p1, p2, t2, work
+        s.p_man, s.t_man, s.p_after_cooler = p_man, t, p
+        self.t_man = t
+        if p2 < p1:
+            raise NoBalance(
+                "The engine draws more air by itself than this lambda asks for: lambda would be higher, without boost.",
+                ("excess_air_ratio",),
+                cause="unboosted",
+            )
+
+    def exhale(self, s: _State) -> None:
+        """Exhaust side: the turbine inlet pressure at which turbine, exhaust and pumping work agree."""
+        gas, ex, p_man, swept = s.gas, s.ex, s.p_man, self.swept
+        energy = s.fuel * self.lhv * (1.0 - self.indicated - self.walls) + s.air * self.gas.h(s.t_man)
+        shaft = s.air * s.work / self.eta_m
+        per_kg = shaft / (ex * (1.0 - self.bypass))
+        ideal = per_kg / self.eta_t
+        mixed = shaft / ex
+        coldest = gas.h(COLDEST)
+        cp = 1150.0
+        p3 = max(self.p3, 0.5 * self.p_amb)
+        t3 = 900.0
+        last = r_last = 0.0
+        for _ in range(60):
+            pumping = (p3 - p_man) * swept
+            h3 = (energy + pumping) / ex
+            t3 = gas.temperature_at(h3, t3)
+            if h3 - ideal < coldest:
+                raise NoBalance(
+                    "The turbine cannot find the power that the compressor needs: the exhaust gas does not hold that "
+                    "much energy in one stage.",
+                    ("turbine_efficiency", "compressor_efficiency"),
+                    cause="turbine",
+                )
+            cold = gas.temperature_at(h3 - ideal, max(COLDEST, t3 - ideal / cp))
+            ratio = gas.pressure_ratio(t3, cold)
+            if ratio > _HIGHEST_RATIO:
+                raise NoBalance(
+                    "The turbine would need an expansion ratio that no single stage reaches.",
+                    ("turbine_efficiency", "compressor_efficiency"),
+                    cause="turbine",
+                )
+            t4 = gas.temperature_at(h3 - mixed, max(COLDEST, t3 - mixed / cp))
+            means = (
+                temperatures(self.elements, ex, t4, gas.cp(t4), self.setting.ambient.temperature)[0]
+                if self.cools
+                else (t4,) * len(self.elements)
+            )
+            p4 = back_pressure(self.elements, ex, means, self.p_amb, gas.R)
+            residual = ratio * p4 - p3
+            if -1e-10 * p3 < residual < 1e-10 * p3:
+                break
+            slope = (residual - r_last) / (p3 - last) if last and p3 != last else -1.05
+            if not -3.0 < slope < -0.2:
+                slope = -1.05
+            last, r_last = p3, residual
+            p3 = max(0.5 * self.p_amb, p3 - residual / slope)
+        else:
+            raise NoBalance("The pressure before the turbine does not settle.", cause="turbine")
+        self.p3 = p3
+        s.p3, s.p4, s.t3, s.t4, s.ratio, s.pumping = p3, p4, t3, t4, ratio, pumping
+        s.brake = self.indicated * s.fuel * self.lhv - self.friction - pumping
+        through = ex * (1.0 - self.bypass)
+        s.area = effective_area(through, gas.R, t3, p3, ratio, gas.gamma(t3)) if ratio > 1.0 else math.inf
+
+    def at(self, fuel: float, lam: float) -> _State:
+        """One pass for a fuel flow (kg/s) and lambda (1). Raises NoBalance where there is no such point."""
+        s = _State()
+        s.fuel, s.lam = fuel, lam
+        dry = lam * self.afr * fuel
+        s.air = dry * (1.0 + self.water)
+        s.ex = s.air + fuel
+        s.gas = Gas(blend(self.burnt, (1.0 + self.afr) * fuel / s.ex, dry * self.water / s.ex))
+        try:
+            self.breathe(s)
+            self.exhale(s)
+        except NoBalance:
+            raise
+        except Impossible as problem:
+            cause = "bore" if "bore" in problem.inputs else "balance"
+            raise NoBalance(str(problem), problem.inputs, cause=cause) from problem
+        return s
+
+
+def balance(
+    setting: Setting,
+    speed: float,
+    *,
+    fuel_flow: float | None = None,
+    brake_power: float | None = None,
+    wheel_power: float | None = None,
+    near: OperatingPoint | None = None,
+) -> OperatingPoint:
+    """The operating point at `speed` (r/min) for exactly one of fuel flow (kg/s), brake power (W) or wheel power (W).
+
+    With the boost held lambda is the setting's and the turbine area follows; with the turbine as it is the area is the
+    turbocharger's and lambda and boost follow. Where two fuel flows give the same power the smaller one is meant. The
+    point may lie beyond limits: see `beyond`. `near` is a point to start from: it saves time and changes no answer.
+    Raises NoBalance, with a cause and a sentence, when no point exists at all, and Impossible for values that
+    contradict each other.
+    """
+    given = [value for value in (fuel_flow, brake_power, wheel_power) if value is not None]
+    if len(given) != 1:
+        raise TypeError("balance() wants exactly one of fuel_flow, brake_power and wheel_power")
+    if not 0.0 < given[0] < math.inf:
+        raise Impossible("Fuel flow and power must be above zero.", ("fuel_flow", "brake_power", "wheel_power"))
+    machine = _Machine(setting, speed)
+    if near is not None:
+        machine.start(near)
+    if fuel_flow is not None:
+        return _report(machine, _at_fuel(machine, fuel_flow))
+    power = brake_power if brake_power is not None else given[0] / (1.0 - setting.driveline_loss)
+    return _report(machine, _at_power(machine, power))
+
+
+def _at_fuel(machine: _Machine, fuel: float) -> _State:
+    if machine.setting.closure is Closure.BOOST_HELD:
+        return machine.at(fuel, machine.setting.excess_air_ratio)
+    area = machine.setting.turbocharger.effective_area
+    assert area is not None
+    try:
+        found = _secant_area(machine, fuel, machine.lam, area)
+    except NoBalance:
+        found = None
+    return found or _search_area(machine, fuel, area)
+
+
+def _secant_area(machine: _Machine, fuel: float, lam: float, area: float) -> _State | None:
+    """The quick way to the lambda at which the turbine passes its own area; None when it does not converge."""
+    x, last, r_last = math.log(lam), math.nan, 0.0
+    for _ in range(15):
+        s = machine.at(fuel, math.exp(x))
+        residual = math.log(s.area / area)
+        if abs(residual) < 1e-10:
+            return s if s.lam >= 1.0 else None
+        slope = -1.0 if math.isnan(last) else (residual - r_last) / (x - last)
+        if not -20.0 < slope < -0.05:
+            return None
+        last, r_last = x, residual
+        x -= max(-0.3, min(0.3, residual / slope))
+    return None
+
+
+def _search_area(machine: _Machine, fuel: float, area: float) -> _State:
+    """The sure way: more air always needs a smaller turbine, so the root is bracketed from lambda 1 upwards."""
+    why: list[NoBalance] = []
+
+    def residual(lam: float) -> float:
+        try:
+            found = machine.at(fuel, lam).area
+        except NoBalance as problem:
+            if problem.cause == "unboosted":
+                return 10.0
+            why.append(problem)
+            return -10.0
+        return 10.0 if found == math.inf else max(-9.0, min(9.0, math.log(found / area)))
+
+    low, at_low = 1.0, residual(1.0)
+    if at_low <= -10.0:
+        raise why[-1]
+    if at_low < 0.0:
+        raise NoBalance(
+            "The turbocharger does not deliver the air that this fuel needs to burn: lambda would fall below 1.",
+            ("effective_area",),
+            cause="air",
+        )
+    high, at_high = low, at_low
+    while at_high > 0.0:
+        low, at_low = high, at_high
+        high *= 1.4
+        if high > _LEANEST:
+            raise NoBalance("The turbine is so small that no balance is found.", ("effective_area",), cause="turbine")
+        at_high = residual(high)
+    lam = bracketed(residual, low, high, f_low=at_low, f_high=at_high, tolerance=1e-12)
+    try:
+        s = machine.at(fuel, lam)
+        if abs(math.log(s.area / area)) < 1e-6:
+            return s
+    except NoBalance as problem:
+        if problem.cause != "unboosted":
+            why.append(problem)
+    if why:
+        raise why[-1]
+    raise NoBalance("The turbine and the compressor find no common power at this fuel flow.", cause="turbine")
+
+
+def _at_power(machine: _Machine, power: float) -> _State:
+    """Fuel for a brake power: Newton's way first, the bracketed search where it fails."""
+    setting = machine.setting
+    least = (power + machine.friction) / (machine.indicated * machine.lhv)
+    start = machine.fuel or 1.02 * least
+    try:
+        if setting.closure is Closure.BOOST_HELD:
+            found = _secant_power(machine, power, start)
+        else:
+            found = _newton_power(machine, power, start, machine.lam)
+    except (NoBalance, OverflowError, ValueError, ZeroDivisionError):
+        found = None
+    return found or _search_power(machine, power, least)
+
+
+def _secant_power(machine: _Machine, power: float, start: float) -> _State | None:
+    lam, full = machine.setting.excess_air_ratio, machine.indicated * machine.lhv
+    fuel, slope = start, 0.93 * full
+    last = r_last = 0.0
+    for _ in range(12):
+        s = machine.at(fuel, lam)
+        residual = s.brake - power
+        if last and fuel != last:
+            slope = (residual - r_last) / (fuel - last)
+        if slope < 0.3 * full:
+            return None
+        if abs(residual) < 1e-9 * power:
+            return s
+        last, r_last = fuel, residual
+        fuel -= residual / slope
+    return None
+
+
+def _newton_power(machine: _Machine, power: float, fuel: float, lam: float) -> _State | None:
+    """Fuel and lambda together: a Jacobian by differences once, then rank-one updates."""
+    area = machine.setting.turbocharger.effective_area
+    assert area is not None
+    x, y = math.log(fuel), math.log(lam)
+
+    def residuals(x: float, y: float) -> tuple[_State, float, float]:
+        s = machine.at(math.exp(x), math.exp(y))
+        return s, s.brake / power - 1.0, math.log(s.area / area)
+
+    s, f, g = residuals(x, y)
+    step = 1e-3
+    _, f1, g1 = residuals(x + step, y)
+    _, f2, g2 = residuals(x, y + step)
+    a, b, c, d = (f1 - f) / step, (f2 - f) / step, (g1 - g) / step, (g2 - g) / step
+    for _ in range(20):
+        if abs(f) < 1e-9 and abs(g) < 1e-9:
+            return s if s.lam >= 1.0 and a > 0.3 else None
+        det = a * d - b * c
+        if abs(det) < 1e-6:
+            return None
+        dx, dy = -(d * f - b * g) / det, -(a * g - c * f) / det
+        largest = max(abs(dx), abs(dy))
+        if largest > 0.3:
+            dx, dy = dx * 0.3 / largest, dy * 0.3 / largest
+        x, y = x + dx, y + dy
+        s, f_new, g_new = residuals(x, y)
+        norm = dx * dx + dy * dy
+        u, v = (f_new - f - a * dx - b * dy) / norm, (g_new - g - c * dx - d * dy) / norm
+        a, b, c, d = a + u * dx, b + u * dy, c + v * dx, d + v * dy
+        f, g = f_new, g_new
+    return None
+
+
+def _search_power(machine: _Machine, power: float, start: float) -> _State:
+    """The sure way: walk up in fuel until the power is reached or the engine refuses, then close in."""
+    below: float | None = None
+    best = -math.inf
+    stopped: NoBalance | None = None
+    unboosted: NoBalance | None = None
+    fuel = 0.7 * start
+
+    def excess(fuel: float) -> float:
+        return _at_fuel(machine, fuel).brake - power
+
+    while fuel < 8.0 * start:
+        try:
+            here = excess(fuel)
+        except NoBalance as problem:
+            if problem.cause != "unboosted":
+                stopped = problem
+                break
+            unboosted = problem
+        else:
+            if here >= 0.0:
+                if below is None and unboosted is not None:
+                    raise unboosted
+                low = below if below is not None else 0.5 * fuel
+                return _at_fuel(machine, bracketed(excess, low, fuel, f_high=here, tolerance=1e-13))
+            if here < best:
+                break
+            below, best = fuel, here
+        fuel *= 1.08
+    return _search_edge(machine, power, below, fuel, best, stopped, excess)
+
+
+def _search_edge(
+    machine: _Machine,
+    power: float,
+    below: float | None,
+    fuel: float,
+    best: float,
+    stopped: NoBalance | None,
+    excess: Callable[[float], float],
+) -> _State:
+    """Between the last fuel flow that ran and the first that refused or gave less: is the goal in there?"""
+    if below is None:
+        raise stopped or NoBalance("No fuel flow gives an operating point here.", cause="goal")
+    low, high = below / 1.08, fuel
+    for _ in range(40):
+        first, second = low + 0.382 * (high - low), low + 0.618 * (high - low)
+        tried = []
+        for trial in (first, second):
+            try:
+                here = excess(trial)
+            except NoBalance as problem:
+                stopped, here = problem, -math.inf
+            if here >= 0.0:
+                return _at_fuel(machine, bracketed(excess, below, trial, f_high=here, tolerance=1e-13))
+            if here > best:
+                below, best = trial, here
+            tried.append(here)
+        if tried[0] < tried[1]:
+            low = first
+        else:
+            high = second
+        if high - low < 1e-7 * high:
+            break
+    reached = best + power
+    if stopped is None:
+        raise NoBalance(
+            "More fuel gives no more power here: pumping takes what combustion adds.", cause="goal", reached=reached
+        )
+    raise NoBalance(f"The power is not reached. {stopped}", stopped.inputs, cause=stopped.cause, reached=reached)
+
+
+def _report(m: _Machine, s: _State) -> OperatingPoint:
+    setting, air = m.setting, s.air
+    behind, p1 = m.inlet(air)
+    corrected = m.corrected(air, p1)
+    fuel_power = s.fuel * m.lhv
+    gas = s.gas
+    means, tail = temperatures(m.elements, s.ex, s.t4, gas.cp(s.t4), setting.ambient.temperature)
+    states: list[ElementState] = []
+    back_pressure(m.elements, s.ex, means, m.p_amb, gas.R, states, gas.gamma(s.t4))
+    machs = [state.mach for state in states]
+    for pipes, p, t in ((m.before, p1, m.t1), (m.after, s.p_man, s.t_man)):
+        machs += [flow.mach(air, p, t, m.gas.R, m.gas.gamma(t), pipe.bore) for pipe in pipes]
+    compressor_power = air * s.work
+    indicated = m.indicated * fuel_power
+    injections = 0.5 * setting.engine.cylinders * m.speed / 60.0
+    energy = Energy(
+        fuel=fuel_power,
+        air=air * m.gas.h(m.t1),
+        brake=s.brake,
+        friction=m.friction,
+        walls=m.walls * fuel_power,
+        charge_cooler=air * (m.gas.h(s.t2) - m.gas.h(s.t_man)),
+        bearings=compressor_power * (1.0 / m.eta_m - 1.0),
+        exhaust=s.ex * gas.h(s.t4),
+    )
+    values = {
+        "speed": m.speed,
+        "fuel_flow": s.fuel,
+        "fuel_per_injection": s.fuel / injections,
+        "excess_air_ratio": s.lam,
+        "air_flow": air,
+        "exhaust_flow": s.ex,
+        "ambient_pressure": m.p_amb,
+        "ambient_temperature": setting.ambient.temperature,
+        "filter_loss": m.p_amb - behind,
+        "duct_loss": behind - p1,
+        "compressor_inlet_pressure": p1,
+        "compressor_inlet_temperature": m.t1,
+        "pressure_ratio": s.p2 / p1,
+        "corrected_flow": corrected,
+        "compressor_efficiency": m.compressor_efficiency(corrected),
+        "compressor_outlet_pressure": s.p2,
+        "compressor_outlet_temperature": s.t2,
+        "compressor_power": compressor_power,
+        "cooler_loss": s.p2 - s.p_after_cooler,
+        "tract_loss": s.p_after_cooler - s.p_man,
+        "manifold_pressure": s.p_man,
+        "manifold_temperature": s.t_man,
+        "manifold_density": s.p_man / (m.gas.R * s.t_man),
+        "turbine_inlet_pressure": s.p3,
+        "turbine_inlet_temperature": s.t3,
+        "expansion_ratio": s.ratio,
+        "turbine_outlet_pressure": s.p4,
+        "turbine_outlet_temperature": s.t4,
+        "tailpipe_temperature": tail,
+        "back_pressure": s.p4 - m.p_amb,
+        "effective_area": s.area,
+        "drive_ratio": s.p3 / s.p_man,
+        "indicated_power": indicated,
+        "pumping_power": s.pumping,
+        "friction_power": m.friction,
+        "brake_power": s.brake,
+        "wheel_power": s.brake * (1.0 - setting.driveline_loss) if s.brake > 0.0 else s.brake,
+        "brake_torque": s.brake * 30.0 / (math.pi * m.speed),
+        "pmep": s.p3 - s.p_man,
+        "fmep": m.fmep,
+        "bmep": s.brake / m.swept,
+        "brake_efficiency": s.brake / fuel_power,
+        "specific_consumption": s.fuel / s.brake if s.brake > 0.0 else 0.0,
+        "largest_mach": max(machs, default=0.0),
+    }
+    return OperatingPoint(**values, energy=energy, exhaust=tuple(states), beyond=findings(setting, values))
