@@ -27,6 +27,9 @@ INPUTS = (
     "DEVELOPERS.md",
 )
 
+# Variables that the pages carry in them: the address they are published at, and where "edit this page" leads.
+VARIABLES = ("HEADROOM_SITE_URL", "HEADROOM_EDIT_URL")
+
 # A build without one of these did not end well, whatever its tools said.
 NECESSARY = ("index.html", "404.html", "sitemap.xml", "assets/python/manifest.json")
 
@@ -54,8 +57,9 @@ def inputs(root: Path = ROOT) -> Iterator[Path]:
 
 
 def fingerprint(root: Path = ROOT) -> str:
-    """A digest of the names and contents of all inputs, and of the Python that builds."""
-    digest = hashlib.sha256(sys.version.encode())
+    """A digest of the names and contents of all inputs, of the variables used, and of the Python that builds."""
+    variables = [os.environ.get(name, "") for name in VARIABLES]
+    digest = hashlib.sha256("\0".join([sys.version, *variables]).encode())
     for path in inputs(root):
         try:
             content = path.read_bytes()

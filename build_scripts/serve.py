@@ -130,7 +130,7 @@ class Handler(SimpleHTTPRequestHandler):
             return None
         host = self.headers.get("Host", "")
         if not re.fullmatch(r"[\w.\-:\[\]]+", host):
-            host = f"{HOST}:{self.server.server_port}"
+            host = "{}:{}".format(*self.connection.getsockname())
         content = with_origin(text, f"http://{host}/").encode()
         self.send_response(200)
         self._send_body_headers("text/xml; charset=utf-8", content)
