@@ -55,6 +55,8 @@ def build(out: str | None) -> int:
         building.swap(fresh, target)
         site = target
     print(f"{'Built' if built else 'Nothing changed since the last build'}: {site}")
+    if target and not os.environ.get("HEADROOM_SITE_URL"):
+        print("Before you publish it: set HEADROOM_SITE_URL to the address it will have, and build again.")
     return 0
 
 

@@ -34,6 +34,15 @@ def test_the_site_is_copied_to_a_new_folder_and_over_an_earlier_build(built: Pat
     assert sorted(path.name for path in built.iterdir()) == ["checkout", "public"]
 
 
+@pytest.mark.parametrize("address", ["", "https://shop.invalid/headroom/"])
+def test_a_copy_without_its_published_address_is_pointed_out(
+    built: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], address: str
+) -> None:
+    monkeypatch.setenv("HEADROOM_SITE_URL", address)
+    assert commands.build(str(built / "public")) == 0
+    assert ("HEADROOM_SITE_URL" in capsys.readouterr().out) == (address == "")
+
+
 @pytest.mark.parametrize("files", [["letter.txt"], ["index.html", "sitemap.xml", "assets", ".git"]])
 def test_a_folder_with_anything_else_in_it_is_left_alone(built: Path, files: list[str]) -> None:
     out = built / "mine"
