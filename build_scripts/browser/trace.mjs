@@ -1,0 +1,29 @@
+// node trace.mjs RUNTIME STDLIB LOCK
+// Prints, as JSON, the members of the standard library archive that a page can come to need: starts the runtime and
+// loads the package as the page does, runs every calculator over good and bad inputs, and lists what was imported.
+import { startRuntime } from "./runtime.mjs";
+
+const [runtime, stdlib, lock] = process.argv.slice(2);
+const python = await startRuntime(runtime, { stdlib, lock });
+const members = python.runPython(`
+import json, sys, traceback
+from calc.present import page_answer
+from calc.registry import calculators
+
+for name, calculator in calculators().items():
+    for system in ("us", "si"):
+        page_answer(name, {}, system)
+        for text in ("", "0", "-1", "1", "1e9", "2..3", "2 to 3", "1,350", "62 psi", "62 furlong", "x", "48 lb/min [measured]"):
+            page_answer(name, dict.fromkeys(calculator.inputs, text), system)
+            for given in calculator.inputs:
+                page_answer(name, {given: text}, system)
+try:
+    page_answer("no-such-calculator", {}, "us")
+except Exception:
+    traceback.format_exc()
+
+archive = "/lib/python%d%d.zip/" % sys.version_info[:2]
+origins = [getattr(getattr(module, "__spec__", None), "origin", None) or "" for module in list(sys.modules.values())]
+json.dumps(sorted({origin.removeprefix(archive) for origin in origins if origin.startswith(archive)}))
+`);
+process.stdout.write(members, () => process.exit(0));
