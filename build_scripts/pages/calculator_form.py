@@ -1,0 +1,93 @@
+"""The form of a calculator with its answer for the default values, as the browser's script expects it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from markupsafe import Markup
+
+from build_scripts.pages.display import Pair
+from build_scripts.pages.line_chart import lines_svg
+from calc import text, units
+from calc.contract import Calculator, Choice, Input, Output
+from calc.curves import page_curves
+from calc.present import page_answer
+from calc.provenance import Grade
+from calc.reading import bounds
+
+if TYPE_CHECKING:
+    from build_scripts.pages.sheet import Sheet
+
+
+@dataclass(frozen=True)
+class Shown:
+    """An output as the form shows it."""
+
+    key: str
+    output: Output
+    value: Pair | str
+    grade: Grade
+    share: float | None
+
+
+def form(sheet: Sheet, calculator: Calculator, first: Sequence[str]) -> Markup:
+    """The form; inputs named in `first` stand open, in that order, all others are folded away."""
+    answer = page_answer(calculator.id, {}, "us")
+    if not answer["ok"]:
+        problems = "; ".join(problem["message"] for problem in answer["problems"])
+        raise ValueError(f"{calculator.id}: no answer for its own defaults: {problems}")
+    names = first or list(calculator.inputs)
+    outputs = [_shown(key, output, answer) for key, output in calculator.outputs.items()]
+    parts = [(whole, [one for one in outputs if one.output.part_of == whole.key]) for whole in outputs]
+    return sheet.edition.render(
+        "calculator.html",
+        calculator=calculator,
+        open_fields=[_field(sheet, calculator.inputs[name], answer) for name in names],
+        folded_fields=[_field(sheet, item, answer) for name, item in calculator.inputs.items() if name not in names],
+        first_output=outputs[0],
+        sentences=[one for one in outputs[1:] if one.output.unit == "text"],
+        parts=[(whole, shares) for whole, shares in parts if shares],
+        others=[one for one in outputs[1:] if one.output.unit != "text" and not one.output.part_of],
+        warnings=answer["warnings"],
+        note={one.key: sheet.computed_note(calculator, one.grade).id for one in outputs},
+        charts=_charts(calculator),
+    )
+
+
+def _shown(key: str, output: Output, answer: Mapping[str, Any]) -> Shown:
+    slot = answer["slots"][key]
+    return Shown(
+        key,
+        output,
+        slot if isinstance(slot, str) else Pair(slot["us"], slot["si"]),
+        Grade(answer["grades"][key]["id"]),
+        answer["shares"].get(key),
+    )
+
+
+def _field(sheet: Sheet, item: Input, answer: Mapping[str, Any]) -> dict[str, Any]:
+    shown = answer["inputs"][item.name]
+    kind = item.kind
+    note = sheet.default_note(kind.name, kind.grade, kind.note)
+    field: dict[str, Any] = {"name": item.name, "kind": kind, "us": shown["us"], "si": shown["si"], "note": note.id}
+    if isinstance(kind, Choice):
+        return field | {"options": kind.options}
+    label = Pair(*(units.unit(kind.shown_unit(system)).shown for system in text.SYSTEMS))
+    return field | {"unit": label, "range": Pair(*(bounds(kind, system) for system in text.SYSTEMS))}
+
+
+def _charts(calculator: Calculator) -> list[dict[str, Any]]:
+    both = [page_curves(calculator.id, {}, system) for system in text.SYSTEMS]
+    return [
+        {
+            "title": curve.title,
+            "drawings": [
+                (system, width, Markup(lines_svg(chart["rows"], chart["x"], chart["y"], narrow=width == "narrow")))
+                for system, chart in zip(text.SYSTEMS, charts, strict=True)
+                for width in ("wide", "narrow")
+            ],
+        }
+        for curve, *charts in zip(calculator.curves, *both, strict=True)
+    ]
