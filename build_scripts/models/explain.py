@@ -11,7 +11,6 @@ from typing import Annotated, Any
 from pydantic import BaseModel, ValidationError
 from pydantic.fields import FieldInfo
 
-from build_scripts.models.base import Record
 from build_scripts.models.figure import Wants
 from build_scripts.models.guesses import refused_guess
 from build_scripts.models.problem import Problem, Steps, closest, dotted
@@ -30,18 +29,18 @@ _KINDS_OF_VALUE = {
 }
 
 
-def explain(error: ValidationError, model: type[Record], file: str, line: Callable[[Steps], int]) -> list[Problem]:
+def explain(error: ValidationError, model: type[BaseModel], file: str, line: Callable[[Steps], int]) -> list[Problem]:
     """Every fault in a record as a Problem; `line` gives the line of a path in the file."""
     return [_problem(item, model, file, line) for item in error.errors(include_url=False)]
 
 
-def _problem(item: Any, model: type[Record], file: str, line: Callable[[Steps], int]) -> Problem:
+def _problem(item: Any, model: type[BaseModel], file: str, line: Callable[[Steps], int]) -> Problem:
     path = tuple(step for step in item["loc"] if step != "[key]")
     found, allowed, suggestion = _words(item, model, path)
     return Problem(file, line(path), dotted(path), found, allowed, suggestion)
 
 
-def _words(item: Any, model: type[Record], path: Steps) -> tuple[str, str, str]:
+def _words(item: Any, model: type[BaseModel], path: Steps) -> tuple[str, str, str]:
     kind, value, context = item["type"], item["input"], item.get("ctx", {})
     if kind == "data":
         return context["found"], context["allowed"], context["suggestion"]
@@ -51,8 +50,9 @@ def _words(item: Any, model: type[Record], path: Steps) -> tuple[str, str, str]:
         names = fields_at(model, path[:-1])
         return f"the key `{path[-1]}`", f"only {', '.join(names)}", closest(path[-1], names)
     if kind == "literal_error":
-        options = list(_options(model, path))
-        return shown(value), f"one of {', '.join(options)}", closest(value, options)
+        field = field_at(model, path)
+        choices = list(options(field.annotation)) if field else []
+        return shown(value), f"one of {', '.join(choices)}", closest(value, choices)
     if kind in ("model_type", "model_attributes_type"):
         return shown(value), _wanted(model, path), ""
     return shown(value), _KINDS_OF_VALUE.get(kind, item["msg"]), ""
@@ -78,7 +78,7 @@ def shown(value: object) -> str:
     return f"the text `{short}`" + (f" ({guess}; it is refused, not guessed)" if guess else "")
 
 
-def _wanted(model: type[Record], path: Steps) -> str:
+def _wanted(model: type[BaseModel], path: Steps) -> str:
     field = field_at(model, path)
     if field is None:
         return "a figure: {value: 6.3, unit: L, grade: practice, reviewed: 2026-11-24}"
@@ -112,9 +112,9 @@ def field_at(model: type[BaseModel], path: Steps) -> FieldInfo | None:
             field = current.model_fields.get(str(step))
             if field is None:
                 return None
-            current = _inner(field.annotation)
+            current = unwrapped(field.annotation)
         else:
-            current = _inner(_element(current))
+            current = unwrapped(element(current))
     return field
 
 
@@ -124,31 +124,32 @@ def fields_at(model: type[BaseModel], path: Steps) -> list[str]:
     for step in path:
         if isinstance(current, type) and issubclass(current, BaseModel):
             field = current.model_fields.get(str(step))
-            current = _inner(field.annotation) if field else None
+            current = unwrapped(field.annotation) if field else None
         else:
-            current = _inner(_element(current))
+            current = unwrapped(element(current))
     return list(current.model_fields) if isinstance(current, type) and issubclass(current, BaseModel) else []
 
 
-def _inner(annotation: Any) -> Any:
+def unwrapped(annotation: Any) -> Any:
     """The annotation without `Annotated` and without `| None`."""
     if typing.get_origin(annotation) is Annotated:
-        return _inner(typing.get_args(annotation)[0])
+        return unwrapped(typing.get_args(annotation)[0])
     if typing.get_origin(annotation) in (typing.Union, types.UnionType):
         some = [argument for argument in typing.get_args(annotation) if argument is not type(None)]
-        return _inner(some[0])
+        return unwrapped(some[0])
     return annotation
 
 
-def _element(annotation: Any) -> Any:
+def element(annotation: Any) -> Any:
     """What a list, tuple or mapping holds."""
     arguments = [argument for argument in typing.get_args(annotation) if argument is not Ellipsis]
     return arguments[-1] if arguments else None
 
 
-def _options(model: type[BaseModel], path: Steps) -> Iterator[str]:
-    field = field_at(model, path)
-    annotation = _inner(field.annotation) if field else None
-    while annotation is not None and typing.get_origin(annotation) is not typing.Literal:
-        annotation = _inner(_element(annotation))
-    yield from map(str, typing.get_args(annotation))
+def options(annotation: Any) -> Iterator[str]:
+    """The words that a choice, or a list of choices, allows; none for anything else."""
+    inner = unwrapped(annotation)
+    if typing.get_origin(inner) is typing.Literal:
+        yield from map(str, typing.get_args(inner))
+    elif typing.get_origin(inner) in (tuple, list):
+        yield from options(element(inner))

@@ -192,7 +192,8 @@ class Wants:
         """A figure of this kind as one types it."""
         middle = float(f"{(self.low * self.high) ** 0.5 if self.low > 0 else (self.low + self.high) / 2:.2g}")
         number = str(int(middle)) if middle == int(middle) else str(middle)
-        return f"{{value: {number}, unit: {self.unit}, grade: invented, reviewed: {datetime.date(2026, 11, 24)}}}"
+        unit = '"1"' if self.unit == "1" else self.unit
+        return f"{{value: {number}, unit: {unit}, grade: invented, reviewed: {datetime.date(2026, 11, 24)}}}"
 
     def faults(self, data: Any) -> list[InitErrorDetails]:
         """What is wrong with the unit and the size of a figure as read from a file."""
