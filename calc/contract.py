@@ -58,6 +58,7 @@ class Quantity(_Shown):
     `low` and `high` (in `unit`) are what the formula can answer, not what is wise. `grade` and `note` say where the
     default comes from. `monotone` is False where an output may rise and fall again inside a range of this input: the
     corners of a range then do not enclose the results, and the inside is sampled. `whole` wants a whole number.
+    `typical` (low, high) makes the default a range, whose middle the function's own default must be.
     """
 
     low: float
@@ -66,6 +67,7 @@ class Quantity(_Shown):
     note: str = ""
     monotone: bool = True
     whole: bool = False
+    typical: tuple[float, float] | None = None
 
     def __post_init__(self) -> None:
         self._check_units()
@@ -100,12 +102,14 @@ Kind = Quantity | Choice
 class Output(_Shown):
     """A result. `part_of` names the output that this one is a share of; `group` puts related results together.
 
-    The unit "text" marks a sentence or a word, "bool" a yes or no.
+    The unit "text" marks a sentence or a word, "bool" a yes or no. The function may answer None, which is "no answer", or,
+    where the quantity has no upper end there, the words of `unbounded`: a payback that comes "never".
     """
 
     digits: int = 3
     group: str = ""
     part_of: str = ""
+    unbounded: str = ""
 
     def __post_init__(self) -> None:
         self._check_units()

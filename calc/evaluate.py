@@ -11,7 +11,7 @@ from typing import Any
 
 from calc.contract import Calculator, Impossible, Input, Quantity
 from calc.provenance import weakest
-from calc.reading import BadInput, Problem, Value, allowed, default_text, input_text, read
+from calc.reading import BadInput, Problem, Value, allowed, default_text, default_value, input_text, read
 
 MOST_RANGES = 8
 INSIDE_POINTS = 7
@@ -54,7 +54,7 @@ def understand(calculator: Calculator, given: Mapping[str, str], system: str) ->
     for name, item in calculator.inputs.items():
         # A field left as it was shown means the default itself, not the default rounded to the digits shown.
         if name not in texts or texts[name].strip() == default_text(item, system):
-            values[name] = Value(item.default, item.kind.grade)
+            values[name] = default_value(item)
             continue
         try:
             values[name] = read(item, texts[name], system)
@@ -90,7 +90,7 @@ def compute(calculator: Calculator, values: Mapping[str, Value], system: str = "
     grade = weakest((calculator.formula_grade, *(value.grade for value in values.values())))
     enclosure = "point"
     lows: dict[str, float] = {}
-    highs: dict[str, float] = {}
+    highs: dict[str, float | None] = {}
     if ranged:
         sampled = any(not _monotone(calculator.inputs[name]) for name in ranged)
         enclosure = "sampling" if sampled else "corners"
@@ -102,15 +102,20 @@ def compute(calculator: Calculator, values: Mapping[str, Value], system: str = "
         for name, output in calculator.outputs.items():
             found = [result[name] for result in seen if result[name] is not None]
             if output.unit == "text":
-                central[name] = " or ".join(dict.fromkeys(found))
+                central[name] = " or ".join(dict.fromkeys(found)) or None
             elif output.unit == "bool":
                 if len(set(found)) > 1:
                     warnings.append(f"{output.name}: yes in one part of the range, no in another.")
-            elif found:
+            elif len(found) == len(seen):
                 lows[name], highs[name] = min(found), max(found)
+            elif found and output.unbounded:
+                lows[name], highs[name] = min(found), None
+            elif found:
+                central[name] = None
+                warnings.append(f"{output.name}: part of the range has no answer, so none is given for the whole.")
     outputs = {
         name: Value(value, grade, lows[name], highs[name])
-        if name in lows and lows[name] < highs[name]
+        if name in lows and lows[name] != highs[name]
         else Value(value, grade)
         for name, value in central.items()
     }

@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from typing import Any
 
 from calc import registry, text, units
 from calc.contract import Calculator, Choice, Input, Output, Quantity
 from calc.evaluate import Answer, answer
-from calc.reading import BadInput, Problem, Value, field_text, input_text
+from calc.reading import BadInput, Problem, Value, default_value, field_text, input_text
 
 
 def output_text(output: Output, value: Value, system: str) -> str:
     """An output as shown: rounded to the digits it deserves, a range as a range."""
+    if value.low is not None and value.high is None:
+        symbol = output.shown_unit(system)
+        least = text.inward(units.convert(value.low, output.unit, symbol), math.floor, output.digits)
+        return f"from {text.with_unit(least, symbol)}, or {output.unbounded}"
     if value.value is None:
-        return "no answer"
+        return output.unbounded or "no answer"
     if output.unit == "text":
         return str(value.value)
     if output.unit == "bool":
@@ -86,8 +91,9 @@ def describe(calculator: Calculator, system: str = "si") -> dict[str, Any]:
 
 def _described(item: Input, system: str) -> dict[str, Any]:
     kind = item.kind
-    shown = _json_value(kind, Value(item.default, kind.grade), system)
-    described = {"unit": shown["unit"], "default": shown["value"], "grade": kind.grade.value}
+    shown = _json_value(kind, default_value(item), system)
+    default = [shown["low"], shown["high"]] if "low" in shown else shown["value"]
+    described = {"unit": shown["unit"], "default": default, "grade": kind.grade.value}
     if isinstance(kind, Choice):
         described |= {"options": dict(kind.options)}
     else:

@@ -15,7 +15,10 @@ from calc.provenance import Grade
 
 @dataclass(frozen=True)
 class Value:
-    """An input or output as understood, in the coherent unit of its annotation: a point, or a range with its middle."""
+    """An input or output as understood, in the coherent unit of its annotation: a point, or a range with its middle.
+
+    A range with a low end and no high end has no upper bound.
+    """
 
     value: Any
     grade: Grade
@@ -205,9 +208,16 @@ def _checked(kind: Quantity, value: float) -> float:
     return float(round(value)) if kind.whole else value
 
 
+def default_value(item: Input) -> Value:
+    """The default of an input, which is a range where its annotation says what is typical."""
+    if isinstance(item.kind, Quantity) and item.kind.typical:
+        return Value(item.default, item.kind.grade, *item.kind.typical)
+    return Value(item.default, item.kind.grade)
+
+
 def default_text(item: Input, system: str) -> str:
     """The default as it stands in a form field of the unit system, without its unit."""
-    return field_text(item, Value(item.default, item.kind.grade), system)
+    return field_text(item, default_value(item), system)
 
 
 def field_text(item: Input, value: Value, system: str) -> str:

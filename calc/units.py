@@ -139,6 +139,10 @@ UNITS: dict[str, Unit] = {
         _unit("force", "N", 1.0),
         _unit("force", "kN", 1e3),
         _unit("force", "lbf", POUND_FORCE),
+        _unit("force per speed", "N.s/m", 1.0),
+        _unit("force per speed", "lbf/mph", POUND_FORCE / (MILE / _HOUR), "lbf/mph", "lbf/(mi/h)"),
+        _unit("force per speed squared", "N.s2/m2", 1.0, "N·s²/m²"),
+        _unit("force per speed squared", "lbf/mph2", POUND_FORCE / (MILE / _HOUR) ** 2, "lbf/mph²", "lbf/mph^2"),
         _unit("torque", "N.m", 1.0, "N·m", "Nm", "N m"),
         _unit("torque", "lbf.ft", POUND_FORCE * FOOT, "lbf·ft", "lb.ft", "lb-ft", "ft-lb", "lbft", "ft.lbf", "lb ft"),
         _unit("density", "kg/m3", 1.0, "kg/m³", "kg/m³"),
@@ -175,6 +179,9 @@ UNITS: dict[str, Unit] = {
         _unit("fuel economy", "m/m3", 1.0),
         _unit("fuel economy", "mi/gal", MILE / GALLON_US, "mi/gal", "mpg"),
         _unit("fuel economy", "km/L", 1e6, "km/L"),
+        _unit("fuel consumption", "m3/m", 1.0, "m³/m"),
+        _unit("fuel consumption", "L/100km", 1e-8, "L/100 km", "L/100 km"),
+        _unit("fuel consumption", "gal/100mi", GALLON_US / (100 * MILE), "gal/100 mi", "gal/100 mi"),
     )
 }
 

@@ -177,9 +177,10 @@ def test_ranges_enclose(calculator: Calculator) -> None:
             if isinstance(found, str | bool) or found is None or value.value is None:
                 continue
             low = value.low if value.low is not None else value.value
-            high = value.high if value.high is not None else value.value
-            slack = 1e-9 * max(abs(low), abs(high), 1e-12) + (
-                0.02 * (high - low) if whole.enclosure == "sampling" else 0
+            unbounded = value.low is not None and value.high is None
+            high = math.inf if unbounded else value.high if value.high is not None else value.value
+            slack = 1e-9 * max(abs(low), 1e-12) + (
+                0.02 * (high - low) if whole.enclosure == "sampling" and not unbounded else 0
             )
             assert low - slack <= found <= high + slack, f"{name} for {ends} at {inside}"
     assert tried or not ranged

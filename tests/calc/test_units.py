@@ -15,7 +15,7 @@ SPELT = {
     "1": "dimensionless",
     "%": "percent",
     "um": "micrometer",
-    "thou": "mil",
+    "thou": "thou",
     "gal": "US_liquid_gallon",
     "cm3/rev": "cm**3",
     "m3/rev": "m**3",
@@ -25,8 +25,8 @@ SPELT = {
     "degF": "degF",
     "delta_K": "kelvin",
     "PS": "metric_horsepower",
-    "inHg": "inch_Hg_32F",
-    "inH2O": "inch_H2O_39F",
+    "inHg": "inch_Hg",
+    "inH2O": "inch_H2O_4C",
     "ft3/min": "foot**3/minute",
     "lbf.ft": "lbf*foot",
     "N.m": "N*m",
@@ -56,16 +56,45 @@ SPELT = {
     "Btu/min": "Btu_it/min",
     "Btu/lb": "Btu_it/lb",
     "Btu/in2": "Btu_it/inch**2",
-    "inwc": "inch_H2O_39F",
+    "inwc": "inch_H2O_4C",
+    "N.s/m": "N*s/m",
+    "N.s2/m2": "N*s**2/m**2",
+    "lbf/mph2": "lbf/mph**2",
 }
-POWERS = {"m2": "m**2", "m3": "m**3", "cm2": "cm**2", "mm2": "mm**2", "mm3": "mm**3", "cm3": "cm**3", "in2": "inch**2",
-          "in3": "inch**3", "ft2": "foot**2", "ft3": "foot**3", "s2": "s**2"}
+POWERS = {
+    "m2": "m**2",
+    "m3": "m**3",
+    "cm2": "cm**2",
+    "mm2": "mm**2",
+    "mm3": "mm**3",
+    "cm3": "cm**3",
+    "in2": "inch**2",
+    "in3": "inch**3",
+    "ft2": "foot**2",
+    "ft3": "foot**3",
+    "s2": "s**2",
+}
 SI = {
-    "displacement per revolution": "m**3", "rotational speed": "dimensionless", "ratio": "dimensionless",
-    "temperature": "kelvin", "temperature difference": "kelvin", "angle": "degree", "distance per year": "m",
+    "displacement per revolution": "m**3",
+    "rotational speed": "dimensionless",
+    "ratio": "dimensionless",
+    "temperature": "kelvin",
+    "temperature difference": "kelvin",
+    "angle": "degree",
+    "distance per year": "m",
 }
-OURS_ALONE = {"money", "money rate", "money per distance", "money per power", "money per volume", "money per year",
-              "truth", "text", "fuel mass per cycle and displacement"}
+OURS_ALONE = {
+    "money",
+    "money rate",
+    "money per distance",
+    "money per power",
+    "money per volume",
+    "money per year",
+    "truth",
+    "text",
+    "fuel mass per cycle and displacement",
+    "fuel consumption",
+}
 
 
 def spelt(symbol: str) -> str:
@@ -82,9 +111,19 @@ MEASURABLE = [unit.symbol for unit in units.UNITS.values() if unit.dimension not
 def test_every_unit_converts_as_the_unit_library_does(symbol: str) -> None:
     """The factor and offset of each unit equal those of pint (exact definitions; 1e-6 for conventional columns)."""
     dimension = units.unit(symbol).dimension
-    base = SI.get(dimension) or spelt(next(u.symbol for u in units.units_of(dimension) if u.factor == 1 and not u.offset))
+    base = SI.get(dimension) or spelt(
+        next(u.symbol for u in units.units_of(dimension) if u.factor == 1 and not u.offset)
+    )
     expected = REGISTRY.Quantity(7.25, spelt(symbol)).to(base).magnitude
     assert units.to_si(7.25, symbol) == pytest.approx(expected, rel=2e-6 if symbol in ("inHg", "inH2O") else 1e-9)
+
+
+def test_fuel_consumption_is_fuel_over_distance() -> None:
+    """The unit library knows no unit per hundred kilometres: its volume over its distance."""
+    litres, gallons = REGISTRY.Quantity(7.25, "L"), REGISTRY.Quantity(7.25, "US_liquid_gallon")
+    hundred_km, hundred_miles = REGISTRY.Quantity(100, "km"), REGISTRY.Quantity(100, "mile")
+    assert units.to_si(7.25, "L/100km") == pytest.approx((litres / hundred_km).to("m**2").magnitude, rel=1e-12)
+    assert units.to_si(7.25, "gal/100mi") == pytest.approx((gallons / hundred_miles).to("m**2").magnitude, rel=1e-12)
 
 
 def test_most_units_were_compared() -> None:
@@ -109,9 +148,18 @@ def test_rated_horsepower_known_from_the_definition() -> None:
 
 @pytest.mark.parametrize(
     ("typed", "dimension", "symbol"),
-    [("rpm", "rotational speed", "r/min"), ("°F", "temperature", "degF"), ("F", "temperature difference", "delta_degF"),
-     ("LB/MIN", "mass flow", "lb/min"), ("lb-ft", "torque", "lbf.ft"), ("Nm", "torque", "N.m"), ("cpsi", "cell density", "1/in2"),
-     ("cc", "volume", "cm3"), ("mpg", "fuel economy", "mi/gal"), ("mpa", "pressure", "MPa")],
+    [
+        ("rpm", "rotational speed", "r/min"),
+        ("°F", "temperature", "degF"),
+        ("F", "temperature difference", "delta_degF"),
+        ("LB/MIN", "mass flow", "lb/min"),
+        ("lb-ft", "torque", "lbf.ft"),
+        ("Nm", "torque", "N.m"),
+        ("cpsi", "cell density", "1/in2"),
+        ("cc", "volume", "cm3"),
+        ("mpg", "fuel economy", "mi/gal"),
+        ("mpa", "pressure", "MPa"),
+    ],
 )
 def test_usual_spellings_are_understood(typed: str, dimension: str, symbol: str) -> None:
     """People write units in several ways."""
