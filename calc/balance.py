@@ -5,8 +5,7 @@ A mean-value balance of air, energy and pressure, in coherent SI (speeds in r/mi
 1. air = lambda AFR_st fuel (1 + humidity); the cylinders draw eta_v rho_man V n/2, which gives rho_man.
 2. p1 behind filter and duct; p2 in front of charge cooler and intake tract; the compressor's work with cp(T).
 3. Exhaust enthalpy = fuel LHV (1 - eta_i - q) + charge enthalpy + pumping work. The pumping work is in there because
-the
-   pistons put it into the gas: without it the first law would not close.
+   the pistons put it into the gas: without it the first law would not close.
 4. The turbine's work pays for the compressor's; its efficiency gives the expansion ratio ER; p3 = ER p4, and p4 is the
    outside pressure plus the losses of the exhaust.
 5. Brake power = eta_i fuel LHV - (FMEP + p3 - p_man) V n/2; wheel power = brake power (1 - driveline loss).
@@ -19,7 +18,6 @@ Turbocharging the Internal Combustion Engine.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass
 
 from calc import flow
@@ -221,7 +219,7 @@ class _Machine:
         """Pressure behind the filter and in front of the compressor, Pa."""
         behind = self.p_amb - air * (self.filter_linear + self.filter_quadratic * air)
         if behind < 0.3 * self.p_amb:
-            raise NoBalance("The air filter cannot pass that much air.", ("filter_quadratic",), cause="air")
+            raise NoBalance("The air filter cannot pass that much air.", ("filter_quadratic",), cause="bore")
         p1 = behind
         for pipe in self.before:
             p1 = flow.pipe_downstream(air, p1, self.t1, self.gas.R, pipe.bore, sum(pipe.resistance(air, self.t1)))
@@ -245,7 +243,13 @@ class _Machine:
                 flux = air / flow.area(pipe.bore)
                 p = math.sqrt(p * p + flux * flux * r * t * sum(pipe.resistance(air, t)))
             p2 = p + square * t / p
-            work = (gas.h(gas.isentropic(t1, p2 / p1)) - self.h1) / efficiency
+            if p2 > _HIGHEST_RATIO * p1:
+                raise NoBalance(
+                    "The compressor would need a pressure ratio that no single stage reaches.",
+                    ("excess_air_ratio",),
+                    cause="compressor",
+                )
+            work = (gas.h(gas.isentropic(t1, p2 / p1)) - self.h1) / efficiency if p2 > p1 else 0.0
             t2 = gas.temperature_at(self.h1 + work, t1 + work / 1010.0)
             residual = t2 - self.effectiveness * (t2 - self.coolant) - t
             if -1e-10 * t < residual < 1e-10 * t:
@@ -256,7 +260,7 @@ class _Machine:
             last, r_last = t, residual
             t = max(150.0, t - residual / slope)
         else:
-            raise NoBalance("The charge temperature does not settle.", cause="air")
+            raise NoBalance("The charge temperature does not settle.")
         s.p1, s.p2, s.t2, s.work = p1, p2, t2, work
         s.p_man, s.t_man, s.p_after_cooler = p_man, t, p
         self.t_man = t
@@ -283,7 +287,6 @@ class _Machine:
         for _ in range(60):
             pumping = (p3 - p_man) * swept
             h3 = (energy + pumping) / ex
-            t3 = gas.temperature_at(h3, t3)
             if h3 - ideal < coldest:
                 raise NoBalance(
                     "The turbine cannot find the power that the compressor needs: the exhaust gas does not hold that "
@@ -291,6 +294,7 @@ class _Machine:
                     ("turbine_efficiency", "compressor_efficiency"),
                     cause="turbine",
                 )
+            t3 = gas.temperature_at(h3, t3)
             cold = gas.temperature_at(h3 - ideal, max(COLDEST, t3 - ideal / cp))
             ratio = gas.pressure_ratio(t3, cold)
             if ratio > _HIGHEST_RATIO:
@@ -315,7 +319,7 @@ class _Machine:
             last, r_last = p3, residual
             p3 = max(0.5 * self.p_amb, p3 - residual / slope)
         else:
-            raise NoBalance("The pressure before the turbine does not settle.", cause="turbine")
+            raise NoBalance("The pressure before the turbine does not settle.")
         self.p3 = p3
         s.p3, s.p4, s.t3, s.t4, s.ratio, s.pumping = p3, p4, t3, t4, ratio, pumping
         s.brake = self.indicated * s.fuel * self.lhv - self.friction - pumping
@@ -379,25 +383,42 @@ def _at_fuel(machine: _Machine, fuel: float) -> _State:
     assert area is not None
     try:
         found = _secant_area(machine, fuel, machine.lam, area)
-    except NoBalance:
+    except NoBalance as problem:
+        if problem.cause == "air":
+            raise
         found = None
-    return found or _search_area(machine, fuel, area)
+    found = found or _search_area(machine, fuel, area)
+    machine.lam = found.lam
+    return found
 
 
 def _secant_area(machine: _Machine, fuel: float, lam: float, area: float) -> _State | None:
-    """The quick way to the lambda at which the turbine passes its own area; None when it does not converge."""
+    """The quick way to the lambda at which the turbine passes its own area; None when it does not converge.
+
+    Raises NoBalance with the cause "air" when lambda would have to be less than 1.
+    """
     x, last, r_last = math.log(lam), math.nan, 0.0
     for _ in range(15):
         s = machine.at(fuel, math.exp(x))
         residual = math.log(s.area / area)
         if abs(residual) < 1e-10:
-            return s if s.lam >= 1.0 else None
+            return s
+        if x == 0.0 and residual < 0.0:
+            raise _short_of_air()
         slope = -1.0 if math.isnan(last) else (residual - r_last) / (x - last)
         if not -20.0 < slope < -0.05:
             return None
         last, r_last = x, residual
-        x -= max(-0.3, min(0.3, residual / slope))
+        x = max(0.0, x - max(-0.3, min(0.3, residual / slope)))
     return None
+
+
+def _short_of_air() -> NoBalance:
+    return NoBalance(
+        "The turbocharger does not deliver the air that the fuel needs to burn: lambda would fall below 1.",
+        ("effective_area",),
+        cause="air",
+    )
 
 
 def _search_area(machine: _Machine, fuel: float, area: float) -> _State:
@@ -418,11 +439,7 @@ def _search_area(machine: _Machine, fuel: float, area: float) -> _State:
     if at_low <= -10.0:
         raise why[-1]
     if at_low < 0.0:
-        raise NoBalance(
-            "The turbocharger does not deliver the air that this fuel needs to burn: lambda would fall below 1.",
-            ("effective_area",),
-            cause="air",
-        )
+        raise _short_of_air()
     high, at_high = low, at_low
     while at_high > 0.0:
         low, at_low = high, at_high
@@ -470,6 +487,11 @@ def _secant_power(machine: _Machine, power: float, start: float) -> _State | Non
         if slope < 0.3 * full:
             return None
         if abs(residual) < 1e-9 * power:
+            # Coming down from above, or on a flat slope, this may be the second fuel flow that gives the same power.
+            doubtful = start > fuel or slope < 0.6 * full
+            step = 1e-4 * fuel
+            if doubtful and s.brake - machine.at(fuel - step, lam).brake < 0.3 * full * step:
+                return None
             return s
         last, r_last = fuel, residual
         fuel -= residual / slope
@@ -510,76 +532,81 @@ def _newton_power(machine: _Machine, power: float, fuel: float, lam: float) -> _
     return None
 
 
-def _search_power(machine: _Machine, power: float, start: float) -> _State:
-    """The sure way: walk up in fuel until the power is reached or the engine refuses, then close in."""
-    below: float | None = None
-    best = -math.inf
+def _search_power(machine: _Machine, power: float, least: float) -> _State:
+    """The sure way: walk up in fuel until the power is reached or the engine refuses, then close in.
+
+    `least` is the fuel flow (kg/s) that the power would need without any gas exchange.
+    """
     stopped: NoBalance | None = None
     unboosted: NoBalance | None = None
-    fuel = 0.7 * start
 
     def excess(fuel: float) -> float:
-        return _at_fuel(machine, fuel).brake - power
-
-    while fuel < 8.0 * start:
+        """Power above the goal; far below it without boost, -inf where the engine refuses."""
+        nonlocal stopped, unboosted
         try:
-            here = excess(fuel)
+            return _at_fuel(machine, fuel).brake - power
         except NoBalance as problem:
-            if problem.cause != "unboosted":
-                stopped = problem
-                break
-            unboosted = problem
-        else:
-            if here >= 0.0:
-                if below is None and unboosted is not None:
-                    raise unboosted
-                low = below if below is not None else 0.5 * fuel
-                return _at_fuel(machine, bracketed(excess, low, fuel, f_high=here, tolerance=1e-13))
-            if here < best:
-                break
-            below, best = fuel, here
-        fuel *= 1.08
-    return _search_edge(machine, power, below, fuel, best, stopped, excess)
+            if problem.cause == "unboosted":
+                unboosted = problem
+                return -power
+            stopped = problem
+            return -math.inf
 
+    def close_in(low: float, high: float, at_high: float) -> _State:
+        fuel = bracketed(excess, low, high, f_high=at_high, tolerance=1e-13)
+        if (unboosted or stopped) and not abs(excess(fuel)) < 1e-6 * power:
+            raise unboosted or stopped or NoBalance("No fuel flow gives exactly this power.")
+        return _at_fuel(machine, fuel)
 
-def _search_edge(
-    machine: _Machine,
-    power: float,
-    below: float | None,
-    fuel: float,
-    best: float,
-    stopped: NoBalance | None,
-    excess: Callable[[float], float],
-) -> _State:
-    """Between the last fuel flow that ran and the first that refused or gave less: is the goal in there?"""
-    if below is None:
-        raise stopped or NoBalance("No fuel flow gives an operating point here.", cause="goal")
-    low, high = below / 1.08, fuel
-    for _ in range(40):
-        first, second = low + 0.382 * (high - low), low + 0.618 * (high - low)
-        tried = []
-        for trial in (first, second):
-            try:
-                here = excess(trial)
-            except NoBalance as problem:
-                stopped, here = problem, -math.inf
-            if here >= 0.0:
-                return _at_fuel(machine, bracketed(excess, below, trial, f_high=here, tolerance=1e-13))
-            if here > best:
-                below, best = trial, here
-            tried.append(here)
-        if tried[0] < tried[1]:
-            low = first
-        else:
-            high = second
-        if high - low < 1e-7 * high:
+    fuel = 0.8 * least
+    here = excess(fuel)
+    high, at_high = fuel, here
+    for _ in range(12):
+        if -math.inf < here < 0.0:
             break
-    reached = best + power
+        high, at_high = fuel, here
+        fuel *= 0.75
+        here = excess(fuel)
+    else:
+        raise stopped or NoBalance("No fuel flow gives an operating point here.", cause="goal")
+    if at_high >= 0.0:
+        return close_in(fuel, high, at_high)
+    low = 0.8 * fuel
+    while at_high > -math.inf and fuel < 12.0 * least:
+        high = 1.2 * fuel
+        at_high = excess(high)
+        if at_high >= 0.0:
+            return close_in(fuel, high, at_high)
+        if at_high < here:
+            break
+        low, fuel, here = fuel, high, at_high
+    # The top of the curve, or its end, lies between `low` and `high`: a golden section closes in on it.
+    shrink = 0.5 * (math.sqrt(5.0) - 1.0)
+    at_best = here
+    first, second = high - shrink * (high - low), low + shrink * (high - low)
+    at_first, at_second = excess(first), excess(second)
+    while high - low > 2e-5 * high:
+        for trial, value in ((first, at_first), (second, at_second)):
+            if value >= 0.0:
+                return close_in(low, trial, value)
+            at_best = max(at_best, value)
+        if at_first < at_second:
+            low, first, at_first = first, second, at_second
+            second = low + shrink * (high - low)
+            at_second = excess(second)
+        else:
+            high, second, at_second = second, first, at_first
+            first = high - shrink * (high - low)
+            at_first = excess(first)
     if stopped is None:
         raise NoBalance(
-            "More fuel gives no more power here: pumping takes what combustion adds.", cause="goal", reached=reached
+            "The power is not reached: more fuel gives no more of it, because pumping takes what combustion adds.",
+            cause="goal",
+            reached=at_best + power,
         )
-    raise NoBalance(f"The power is not reached. {stopped}", stopped.inputs, cause=stopped.cause, reached=reached)
+    raise NoBalance(
+        f"The power is not reached. {stopped}", stopped.inputs, cause=stopped.cause, reached=at_best + power
+    ) from stopped
 
 
 def _report(m: _Machine, s: _State) -> OperatingPoint:

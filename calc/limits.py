@@ -57,7 +57,7 @@ def bounds(setting: Setting) -> dict[str, float]:
 def margins(setting: Setting, values: Mapping[str, float]) -> dict[str, float]:
     """The distance to every bound that the setting knows, over the bound: positive inside, negative beyond.
 
-    `values` are by the names of OperatingPoint's fields; see `OperatingPoint.margins`.
+    `values` are by the names of OperatingPoint's fields, so `vars(point)` will do.
     """
     left = {}
     for name, bound in bounds(setting).items():

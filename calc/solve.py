@@ -10,8 +10,9 @@ from calc.contract import Impossible
 class NoBalance(Impossible):
     """No operating point satisfies the equations: physics refuses, which is more than a limit being passed.
 
-    `cause` is a word for programs: "turbine", "compressor", "air", "fuel", "bore" or "goal"; `reached` is the closest
-    that was reached to a power goal (W), None where that has no meaning.
+    `cause` is a word for programs: "turbine" (expansion ratio or power), "compressor" (flow or pressure ratio), "air"
+    (lambda below 1), "unboosted" (the engine draws more air than asked), "bore" (a pipe or filter chokes), "goal" (the
+    power peaks below it) or "balance". `reached` is the most power (W) that exists where a goal is out of reach, else None.
     """
 
     def __init__(
