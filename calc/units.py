@@ -160,6 +160,8 @@ UNITS: dict[str, Unit] = {
         _unit("cell density", "1/m2", 1.0, "1/m²"),
         _unit("cell density", "1/in2", 1 / INCH**2, "cells/in²", "cpsi"),
         _unit("cell density", "1/cm2", 1e4, "cells/cm²"),
+        _unit("thermal expansion", "1/K", 1.0),
+        _unit("thermal expansion", "1/delta_degF", 1.8, "1/°F"),
         _unit("moment of inertia", "kg.m2", 1.0, "kg·m²"),
         _unit("moment of inertia", "lb.in2", POUND * INCH**2, "lb·in²"),
         _unit("fuel mass per cycle and displacement", "mg/(L.cycle)", 1.0, "mg/(L·cycle)"),
