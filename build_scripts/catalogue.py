@@ -182,12 +182,12 @@ def survey(root: Path, references: Mapping[str, Reference] | None = None) -> tup
             except DataErrors as error:
                 problems += error.problems
         records[folder] = MappingProxyType(sound)
-    for name in sorted(ids["sources"] & set(references) & {path.stem for path in files["sources"]}):
-        file = f"{DATA}/sources/{name}.yaml"
-        problems.append(Problem(file, 1, "", f"the id `{name}`, which calc's own references use", "an id of its own"))
-    return Catalogue(
-        MappingProxyType(records), MappingProxyType(documents), MappingProxyType(dict(references))
-    ), problems
+    for path in files["sources"]:
+        if path.stem in references:
+            file, found = path.relative_to(root).as_posix(), f"the id `{path.stem}`, which calc/references.py holds"
+            problems.append(Problem(file, 1, "", found, "records of what calc/references.py does not hold"))
+    catalogue = Catalogue(MappingProxyType(records), MappingProxyType(documents), MappingProxyType(dict(references)))
+    return catalogue, problems
 
 
 def calc_references() -> Mapping[str, Reference]:

@@ -75,7 +75,8 @@ def read_text(text: str, name: str) -> Document:
     except yaml.MarkedYAMLError as error:
         raise DataErrors([_syntax(error, name)]) from None
     except yaml.YAMLError as error:
-        raise DataErrors([Problem(name, 1, "", str(error).splitlines()[0], "YAML text")]) from None
+        line = text.count("\n", 0, getattr(error, "position", 0)) + 1
+        raise DataErrors([Problem(name, line, "", str(error).splitlines()[0], "printable text")]) from None
     if not isinstance(node, yaml.MappingNode):
         line = node.start_mark.line + 1 if node else 1
         raise DataErrors([Problem(name, line, "", "no `key: value` lines", "a record of `key: value` lines")])

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable
+from collections.abc import Callable, Sized
 from dataclasses import dataclass
 from typing import Annotated, Any, ClassVar
 
@@ -113,6 +113,13 @@ def _not_in_future(value: datetime.date, info: ValidationInfo) -> datetime.date:
     return value
 
 
+def _some[T: Sized](value: T) -> T:
+    if not len(value):
+        raise wrong("nothing in it", "at least one")
+    return value
+
+
+NotEmpty = AfterValidator(_some)
 SourceId = Annotated[str, _known("sources"), Field(json_schema_extra={"refers_to": "sources"})]
 CautionId = Annotated[str, _known("cautions"), Field(json_schema_extra={"refers_to": "cautions"})]
 PlatformId = Annotated[str, _known("platforms"), Field(json_schema_extra={"refers_to": "platforms"})]

@@ -6,7 +6,7 @@ from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
-from build_scripts.models.base import PastDate, Record, SourceId, Text
+from build_scripts.models.base import NotEmpty, PastDate, Record, SourceId, Text
 from build_scripts.models.topics import Topic
 
 
@@ -22,7 +22,7 @@ class Caution(Record):
         description="danger: can kill or maim; warning: can injure or cost dearly; notice: a rule to know.",
         examples=["danger"],
     )
-    applies_to: Annotated[tuple[Topic, ...], Field(strict=False, min_length=1)] = Field(
+    applies_to: Annotated[tuple[Topic, ...], Field(strict=False), NotEmpty] = Field(
         title="Applies to", description="The topics whose pages show it.", examples=[["exhaust", "hot-parts"]]
     )
     text: Text = Field(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import math
 from dataclasses import dataclass
 from typing import Annotated, Any, TypeGuard, cast
 
@@ -24,6 +25,10 @@ from calc.provenance import Grade
 from calc.units import UNITS, UnitError, convert, find, units_of
 
 _GRADES = [grade.value for grade in Grade]
+_USUAL = frozenset(
+    ["Pa", "kPa", "MPa", "bar", "psi", "degC", "degF", "mm", "m", "in", "ft", "L", "in3", "kg", "lb", "hp", "kW"]
+    + ["N.m", "lbf.ft", "kg/s", "lb/min", "L/h", "gal/h", "cm2", "in2", "m2", "ft2", "%", "1", "delta_K", "delta_degF"]
+)
 _NOT_A_MEASURE = ("text", "bool")
 
 
@@ -218,8 +223,12 @@ class Wants:
         return self.low - slack <= value <= self.high + slack
 
     def _typed(self, number: float, unit: str) -> str:
-        other = next((other for other in self.units if other != unit and self._plausible(number, other)), "")
-        return _with_unit(number, other) if other else ""
+        """The same number in the usual unit that brings it nearest to the middle of the band."""
+        others = [other for other in self.units if other != unit and self._plausible(number, other)]
+        others = [other for other in others if other in _USUAL] or others
+        middle = (self.low + self.high) / 2 if self.low <= 0 else (self.low * self.high) ** 0.5
+        others.sort(key=lambda other: abs(math.log(max(convert(number, other, self.unit) / middle, 1e-9))))
+        return _with_unit(number, others[0]) if others else ""
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
         def check(data: Any, inner: core_schema.ValidatorFunctionWrapHandler, info: ValidationInfo) -> Figure:

@@ -6,7 +6,7 @@ from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
-from build_scripts.models.base import CautionId, Model, Record, Slug, Text
+from build_scripts.models.base import CautionId, Model, NotEmpty, Record, Slug, Text
 from build_scripts.models.figure import Figure, Wants
 
 
@@ -297,7 +297,7 @@ class Transmission(Model):
 
     type: Literal["automatic", "manual"] = Field(title="Type", description="How it shifts.", examples=["automatic"])
     gear_ratios: Annotated[
-        tuple[Annotated[Figure, Wants("ratio", "1", 0.3, 20)], ...], Field(strict=False, min_length=1)
+        tuple[Annotated[Figure, Wants("ratio", "1", 0.3, 20)], ...], Field(strict=False), NotEmpty
     ] = Field(title="Gear ratios", description="Turns of the input for each turn of the output, first gear first.")
     input_torque_limit: Annotated[Figure, Wants("torque", "N.m", 200, 4000)] = Field(
         title="Input torque limit", description="Torque at the input shaft: clear below, beyond above."
@@ -463,6 +463,6 @@ class Platform(Record):
     driveline: Driveline = Field(title="Driveline", description="From the transmission to the road.")
     fasteners: Fasteners = Field(title="Head fasteners", description="What holds the cylinder head down.")
     vehicle: Vehicle = Field(title="Vehicle", description="The vehicle on the road.")
-    limits: Annotated[dict[Slug, Limit], Field(min_length=1)] = Field(
+    limits: Annotated[dict[Slug, Limit], NotEmpty] = Field(
         title="Limits", description="Everything that can give out first, each under a short name of its own."
     )
