@@ -1,12 +1,31 @@
-"""Diesel fuel: density against temperature."""
+"""Diesel fuel: density against temperature, and what its standards allow."""
 
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
+from calc import references
 from calc.contract import Impossible
+from calc.provenance import Reference
 
 _T15 = 288.15
+
+
+@dataclass(frozen=True)
+class FuelStandard:
+    """Limits of a fuel standard: density (kg/m3) at 15 degC, None where not specified, viscosity (m2/s) at 40 degC."""
+
+    title: str
+    density_15: tuple[float, float] | None
+    viscosity_40: tuple[float, float]
+    reference: Reference
+
+
+STANDARDS = {
+    "EN 590": FuelStandard("EN 590, temperate grades", (820.0, 845.0), (2.0e-6, 4.5e-6), references.EN_590),
+    "ASTM D975": FuelStandard("ASTM D975, No. 2-D", None, (1.9e-6, 4.1e-6), references.ASTM_D975),
+}
 
 
 def expansion(density_15: float) -> float:
