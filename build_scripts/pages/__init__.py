@@ -13,21 +13,13 @@ from build_scripts.pages import kinds
 from build_scripts.pages.edition import Draft, Edition
 from build_scripts.pages.page import Page, navigation, with_front_matter
 from build_scripts.pages.sheet import Sheet
-from calc import references
-from calc.provenance import Reference
 
-__all__ = ["Page", "navigation", "pages", "works"]
-
-
-def works() -> dict[str, Reference]:
-    """Every work that calc rests on, by id."""
-    found = [value for value in vars(references).values() if isinstance(value, Reference)]
-    return {reference.id: reference for reference in sorted(found, key=lambda reference: reference.title)}
+__all__ = ["Page", "navigation", "pages"]
 
 
 def pages(root: Path, catalogue: Catalogue | None = None) -> list[Page]:
-    """Every page of the site whose project is `root`; raises DataErrors with everything that is wrong in any of them."""
-    edition = Edition(catalogue or records.load(root, works()), works())
+    """Every page of the project in `root`; raises DataErrors with everything that is wrong in any of them."""
+    edition = Edition(catalogue or records.load(root))
     for module in pkgutil.iter_modules(kinds.__path__):
         for draft in importlib.import_module(f"{kinds.__name__}.{module.name}").drafts(edition, root):
             edition.drafts[draft.uri] = draft

@@ -97,7 +97,12 @@ def _row() -> dict[str, Any]:
 
 
 def _bar(
-    start: str, end: str, paint: dict[str, Any], domain: tuple[float, float] | None = None, title: str = "", size: int = 0
+    start: str,
+    end: str,
+    paint: dict[str, Any],
+    domain: tuple[float, float] | None = None,
+    title: str = "",
+    size: int = 0,
 ) -> dict[str, Any]:
     x: dict[str, Any] = {"field": start, "type": "quantitative"}
     if domain:

@@ -9,24 +9,24 @@ from calc import text, units
 
 # Units that are shown as they stand in one system, with the unit a reader of the other system knows.
 _US_TO_SI = {
-    "in": "mm", "thou": "mm", "ft": "m", "mi": "km", "in2": "cm2", "ft2": "m2", "in3": "L", "gal": "L", "in3/rev": "cm3/rev",
-    "lb": "kg", "mph": "km/h", "ft/s": "m/s", "lb/min": "kg/s", "lb/h": "kg/h", "gal/h": "L/h", "ft3/min": "m3/s",
-    "psi": "kPa", "inHg": "kPa", "inH2O": "kPa", "degF": "degC", "delta_degF": "delta_K", "hp": "kW", "Btu/min": "kW", "Btu": "kJ",
-    "Btu/in2": "J/cm2", "Btu/lb": "kJ/kg", "Btu/(lb.degF)": "J/(kg.K)", "lbf": "N", "lbf.ft": "N.m", "lb/ft3": "kg/m3",
-    "lb/gal": "kg/L", "lb/(hp.h)": "g/(kW.h)", "lb.in2": "kg.m2", "1/in2": "1/cm2", "money/hp": "money/kW", "money/gal": "money/L",
-    "mi/yr": "km/yr", "mi/gal": "km/L",
+    "in": "mm", "thou": "mm", "ft": "m", "mi": "km", "in2": "cm2", "ft2": "m2", "in3": "L", "gal": "L",
+    "in3/rev": "cm3/rev", "lb": "kg", "mph": "km/h", "ft/s": "m/s", "lb/min": "kg/s", "lb/h": "kg/h", "gal/h": "L/h",
+    "ft3/min": "m3/s", "psi": "kPa", "inHg": "kPa", "inH2O": "kPa", "degF": "degC", "delta_degF": "delta_K",
+    "hp": "kW", "Btu/min": "kW", "Btu": "kJ", "Btu/in2": "J/cm2", "Btu/lb": "kJ/kg", "Btu/(lb.degF)": "J/(kg.K)",
+    "lbf": "N", "lbf.ft": "N.m", "lb/ft3": "kg/m3", "lb/gal": "kg/L", "lb/(hp.h)": "g/(kW.h)", "lb.in2": "kg.m2",
+    "1/in2": "1/cm2", "money/hp": "money/kW", "money/gal": "money/L", "mi/yr": "km/yr", "mi/gal": "km/L",
 }  # fmt: skip
 _SI_TO_US = {
-    "mm": "in", "cm": "in", "um": "thou", "m": "ft", "km": "mi", "mm2": "in2", "cm2": "in2", "m2": "ft2", "cm3": "in3", "L": "in3",
-    "m3": "ft3/min", "cm3/rev": "in3/rev", "m3/rev": "in3/rev", "kg": "lb", "t": "lb", "km/h": "mph", "m/s": "ft/s", "kg/s": "lb/min",
-    "g/s": "lb/min", "kg/h": "lb/h", "m3/s": "ft3/min", "L/h": "gal/h", "L/min": "gal/h", "kPa": "psi", "Pa": "inH2O", "MPa": "psi",
-    "bar": "psi", "mbar": "inH2O", "hPa": "inHg", "degC": "degF", "K": "degF", "delta_K": "delta_degF", "W": "hp", "kW": "hp", "PS": "hp",
-    "kJ": "Btu", "MJ": "Btu", "J/cm2": "Btu/in2", "kJ/m2": "Btu/in2", "J/kg": "Btu/lb", "kJ/kg": "Btu/lb", "MJ/kg": "Btu/lb",
+    "mm": "in", "cm": "in", "um": "thou", "m": "ft", "km": "mi", "mm2": "in2", "cm2": "in2", "m2": "ft2",
+    "cm3": "in3", "L": "in3", "cm3/rev": "in3/rev", "m3/rev": "in3/rev", "kg": "lb", "t": "lb", "km/h": "mph",
+    "m/s": "ft/s", "kg/s": "lb/min", "g/s": "lb/min", "kg/h": "lb/h", "m3/s": "ft3/min", "L/h": "gal/h",
+    "L/min": "gal/h", "kPa": "psi", "Pa": "inH2O", "MPa": "psi", "bar": "psi", "mbar": "inH2O", "hPa": "inHg",
+    "degC": "degF", "K": "degF", "delta_K": "delta_degF", "W": "hp", "kW": "hp", "PS": "hp", "kJ": "Btu",
+    "MJ": "Btu", "J/cm2": "Btu/in2", "kJ/m2": "Btu/in2", "J/kg": "Btu/lb", "kJ/kg": "Btu/lb", "MJ/kg": "Btu/lb",
     "J/(kg.K)": "Btu/(lb.degF)", "N": "lbf", "kN": "lbf", "N.m": "lbf.ft", "kg/m3": "lb/ft3", "kg/L": "lb/gal",
-    "g/(kW.h)": "lb/(hp.h)", "kg.m2": "lb.in2", "1/cm2": "1/in2", "money/kW": "money/hp", "money/L": "money/gal", "km/yr": "mi/yr",
-    "km/L": "mi/gal",
+    "g/(kW.h)": "lb/(hp.h)", "kg.m2": "lb.in2", "1/cm2": "1/in2", "money/kW": "money/hp", "money/L": "money/gal",
+    "km/yr": "mi/yr", "km/L": "mi/gal",
 }  # fmt: skip
-del _SI_TO_US["m3"]
 
 
 @dataclass(frozen=True)
@@ -52,7 +52,8 @@ def value_pair(value: float, symbol: str) -> Pair:
 
 def _value(value: float, symbol: str, shown: str, own: int) -> str:
     converted = units.convert(value, symbol, shown)
-    return text.quantity(converted, shown, converted_digits(value, own, converted) if shown != symbol else own)
+    digits = typed_digits(value) if shown == symbol else converted_digits(value, own, converted)
+    return text.quantity(converted, shown, digits)
 
 
 def range_pair(low: float, high: float, symbol: str) -> Pair:
@@ -62,21 +63,24 @@ def range_pair(low: float, high: float, symbol: str) -> Pair:
     for shown in partner(symbol):
         ends = (units.convert(low, symbol, shown), units.convert(high, symbol, shown))
         if shown == symbol:
-            first, second = (text.number(end, significant(end)) for end in ends)
+            first, second = (text.number(end, typed_digits(end)) for end in ends)
             shown_pair.append(text.with_unit(f"{first} to {second}", shown))
         else:
             shown_pair.append(text.span(*ends, shown, own))
     return Pair(*shown_pair)
 
 
+def typed_digits(value: float) -> int:
+    """All digits of a number as typed, those of 900 as of 6.3."""
+    mantissa = f"{abs(value):.12g}".partition("e")[0]
+    return max(len(mantissa.replace(".", "").lstrip("0")), 1)
+
+
 def significant(value: float) -> int:
-    """Digits of a number as typed. Zeros that end a whole number count only as far as two digits are reached."""
-    digits = f"{abs(value):.12g}"
-    mantissa = digits.partition("e")[0]
-    figures = mantissa.replace(".", "").lstrip("0")
-    if "." not in mantissa:
-        figures = figures.rstrip("0").ljust(2, "0")
-    return max(len(figures), 1)
+    """Digits of a number as typed that say something: zeros that end a whole number count up to two digits at most."""
+    digits = f"{abs(value):.12g}".partition("e")[0].lstrip("0.").replace(".", "")
+    whole = "." not in f"{abs(value):.12g}"
+    return max(len(digits.rstrip("0").ljust(2, "0") if whole else digits), 1)
 
 
 def converted_digits(given: float, digits: int, converted: float) -> int:

@@ -57,11 +57,16 @@ class Edition:
     """One build. Rendering a page records the figures and sources it shows, for the pages that list them."""
 
     catalogue: Catalogue
-    references: Mapping[str, Reference]
     drafts: dict[str, Draft] = field(default_factory=dict)
     used: dict[str, dict[str, Place]] = field(default_factory=dict)
     cited: dict[str, dict[str, Place]] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
+
+    @functools.cached_property
+    def references(self) -> Mapping[str, Reference]:
+        """Every work that calc rests on, by id, in the order of titles."""
+        found = self.catalogue.references.values()
+        return {reference.id: reference for reference in sorted(found, key=lambda reference: reference.title)}
 
     @functools.cached_property
     def calculators(self) -> Mapping[str, Calculator]:

@@ -20,8 +20,17 @@ def lines_svg(rows: Sequence[Mapping[str, Any]], x: str, y: str, *, narrow: bool
     names = list(dict.fromkeys(row["series"] for row in rows))
     ends = [max((row for row in rows if row["series"] == name), key=lambda row: float(row["x"])) for name in names]
     label = {"fontSize": size, "fontWeight": 600, "align": "right", "dx": -2, "dy": -9, **ink()}
-    axis = {"labelColor": "var(--hr-ink)", "titleColor": "var(--hr-ink)", "domainColor": "var(--hr-ink-2)"}
-    axis |= {"tickColor": "var(--hr-ink-2)", "gridColor": "var(--hr-rule)", "labelFontSize": size, "titleFontSize": size}
+    axis: dict[str, Any] = {
+        "labelColor": "var(--hr-ink)",
+        "titleColor": "var(--hr-ink)",
+        "domainColor": "var(--hr-ink-2)",
+    }
+    axis |= {
+        "tickColor": "var(--hr-ink-2)",
+        "gridColor": "var(--hr-rule)",
+        "labelFontSize": size,
+        "titleFontSize": size,
+    }
     axis |= {"titleFontWeight": 500, "tickCount": 5}
     series = {"field": "series", "type": "nominal", "scale": {"domain": names, "range": list(_DASHES[: len(names)])}}
     spec: dict[str, Any] = {
@@ -37,7 +46,14 @@ def lines_svg(rows: Sequence[Mapping[str, Any]], x: str, y: str, *, narrow: bool
                 "field": "y",
                 "type": "quantitative",
                 "title": None,
-                "axis": {"title": y, "titleAngle": 0, "titleAlign": "left", "titleAnchor": "start", "titleX": -34, "titleY": -12},
+                "axis": {
+                    "title": y,
+                    "titleAngle": 0,
+                    "titleAlign": "left",
+                    "titleAnchor": "start",
+                    "titleX": -34,
+                    "titleY": -12,
+                },
             },
         },
         "layer": [

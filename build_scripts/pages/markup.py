@@ -20,7 +20,9 @@ def quantity(pair: Pair | str) -> Markup:
         return Markup('<span class="hr-q">{}</span>').format(pair)
     if pair.us == pair.si:
         return Markup('<span class="hr-q">{}</span>').format(pair.us)
-    return Markup('<span class="hr-q"><span class="hr-us">{}</span><span class="hr-si">{}</span></span>').format(pair.us, pair.si)
+    return Markup('<span class="hr-q"><span class="hr-us">{}</span><span class="hr-si">{}</span></span>').format(
+        pair.us, pair.si
+    )
 
 
 def slot(key: str, value: Pair | str) -> Markup:
@@ -42,9 +44,9 @@ def mark(grade: Grade, note: str, *, computed: bool = False) -> Markup:
 
 def badge(grade: Grade) -> Markup:
     """A grade as shape, letter and words, for tables and the legend."""
-    return Markup('<span class="hr-grade"><span class="hr-mark" data-grade="{}" aria-hidden="true">{}</span>{}</span>').format(
-        grade.value, LETTERS[grade], grade.label
-    )
+    return Markup(
+        '<span class="hr-grade"><span class="hr-mark" data-grade="{}" aria-hidden="true">{}</span>{}</span>'
+    ).format(grade.value, LETTERS[grade], grade.label)
 
 
 @cache

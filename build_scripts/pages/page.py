@@ -45,7 +45,7 @@ def with_front_matter(title: str, origin: str, body: str, **more: Any) -> str:
 
 
 def navigation(pages: Iterable[Page]) -> list[dict[str, Any]]:
-    """The navigation: folders are sections, named by their index page, everything in the order of `order`, then title."""
+    """The navigation: folders are sections, named by their index page; sorted by `order`, then title."""
     return _section(sorted(pages, key=lambda page: page.uri), "")
 
 

@@ -61,27 +61,23 @@ def rivals(ordered: Sequence[Row]) -> list[Row]:
 
 
 def verdict(ordered: Sequence[Row]) -> Markup:
-    """One sentence on what gives out first, and how sure that is."""
+    """What gives out first, and whether it is too close to call."""
     first = ordered[0]
-    close = rivals(ordered)
-    said = Markup("{} gives out first, at {} at the wheels.").format(first.title, _plain(first))
-    if close:
+    said = Markup("First to give out: {}, at {} at the wheels.").format(_lower(first.title), _plain(first))
+    if close := rivals(ordered):
         many, verb = ("ranges", "overlap") if len(close) > 1 else ("range", "overlaps")
         names = _listed([row.title for row in close])
-        return said + Markup(" That is too close to call: the {} of {} {} with it.").format(many, names, verb)
+        return said + Markup(" Too close to call: the {} of {} {} with it.").format(many, names, verb)
     if len(ordered) > 1:
-        return said + Markup(" Next is {}, at {}.").format(_lower(ordered[1].title), _plain(ordered[1]))
+        return said + Markup(" Next: {}, at {}.").format(_lower(ordered[1].title), _plain(ordered[1]))
     return said
 
 
-def at_goal(ordered: Sequence[Row], goal: Pair) -> Markup:
-    """How the parts stand at the goal, worst first."""
-    parts = []
-    for state, words in (("beyond", "beyond their limit"), ("doubtful", "doubtful"), ("clear", "clear")):
-        names = [_lower(row.title) for row in ordered if row.state == state]
-        if names:
-            parts.append(f"{words}: {', '.join(names)}")
-    return Markup("At the example goal of {}, {}.").format(markup.quantity(goal), "; ".join(parts))
+def standing(ordered: Sequence[Row]) -> list[tuple[State, str]]:
+    """The parts by how they stand at the goal, worst first; states without a part are left out."""
+    states: tuple[State, ...] = ("beyond", "doubtful", "clear")
+    names = {state: ", ".join(_lower(row.title) for row in ordered if row.state == state) for state in states}
+    return [(state, text) for state, text in names.items() if text]
 
 
 def block(sheet: Sheet, platform: Platform) -> Markup:
@@ -89,12 +85,11 @@ def block(sheet: Sheet, platform: Platform) -> Markup:
     figures = {figure.path: figure for figure in sheet.edition.catalogue.figures_of(platform)}
     ordered = rows(list(figures.values()), platform)
     standard, goal = figures["ratings.wheel_power"], figures["ratings.goal_power"]
-    words, standing = verdict(ordered), at_goal(ordered, figure_pair(goal))
     return sheet.edition.render(
         "picture.html",
         platform=platform,
-        verdict=words,
-        standing=standing,
+        verdict=verdict(ordered),
+        standing=standing(ordered),
         drawings=[
             (system, width, _drawing(ordered, standard, goal, system, narrow=width == "narrow"))
             for system in ("us", "si")
@@ -111,7 +106,9 @@ def block(sheet: Sheet, platform: Platform) -> Markup:
 
 def spoken(ordered: Sequence[Row], standard: FigureRecord, goal: FigureRecord) -> str:
     """What the picture shows, for those who cannot see it."""
-    lines = [f"{row.title}: clear below, beyond above, doubtful from {_both(figure_pair(row.record))}" for row in ordered]
+    lines = [
+        f"{row.title}: clear below, beyond above, doubtful from {_both(figure_pair(row.record))}" for row in ordered
+    ]
     levels = f"Standard power {_both(figure_pair(standard))}, example goal {_both(figure_pair(goal))}"
     return f"Bands along the power at the wheels, what gives out first on top. {'. '.join(lines)}. {levels}."
 

@@ -21,7 +21,9 @@ class _Boxes(Treeprocessor):
                     for cell in child.iter("th"):
                         cell.set("scope", "col")
                     child.set("class", "hr-table")
-                    box = etree.Element("div", {"class": "hr-scroll", "tabindex": "0", "role": "region", "aria-label": name})
+                    box = etree.Element(
+                        "div", {"class": "hr-scroll", "tabindex": "0", "role": "region", "aria-label": name}
+                    )
                     box.append(child)
                     parent[place] = box
 

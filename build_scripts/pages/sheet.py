@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from types import FrameType
 from typing import Any
@@ -54,6 +54,7 @@ class Sheet:
             "figure": self.figure,
             "quantity": self.quantity,
             "result": self.result,
+            "given": self.given,
             "calculator": self.calculator,
             "formula": self.formula,
             "picture": self.picture,
@@ -94,7 +95,7 @@ class Sheet:
                 Markup(" · {}").format(source) if source else "",
                 f" · {whole.where}" if whole.where else "",
             ),
-            *([Markup("Holds for: {}").format(whole.condition)] if whole.condition else []),
+            *([Markup("Condition: {}").format(whole.condition)] if whole.condition else []),
             *([Markup("{}").format(whole.note)] if whole.note else []),
             Markup('Reviewed {} · <a href="{}">in the register</a>').format(
                 whole.reviewed.isoformat(), markup.link(self.uri, register_uri(record), record.anchor)
@@ -117,13 +118,28 @@ class Sheet:
             ),
             *([Markup(escape(note))] if note else []),
         ]
-        return self._with_mark(value_pair(number, symbol), found, self._note((text, grade, note, source), lambda: lines))
+        return self._with_mark(
+            value_pair(number, symbol), found, self._note((text, grade, note, source), lambda: lines)
+        )
 
     def default_note(self, name: str, grade: Grade, note: str = "") -> Note:
         """The note of a calculator's default value."""
         lines = [Markup("<b>{}</b>: the default value").format(name), Markup(escape(grade.label.capitalize()))]
         lines += [Markup(escape(note))] if note else []
         return self._note((name, grade, note), lambda: lines)
+
+    def given(self, identifier: str, name: str) -> Markup:
+        """The default of a calculator's input, with its mark."""
+        calculator = self._calculator(identifier, "given")
+        if calculator is None:
+            return Markup()
+        if name not in calculator.inputs:
+            self._unknown("given", name, calculator.inputs, f"an input of {identifier}")
+            return Markup()
+        kind = calculator.inputs[name].kind
+        shown = page_answer(identifier, {}, "us")["inputs"][name]
+        pair = Pair(shown["understood_us"], shown["understood_si"])
+        return self._with_mark(pair, kind.grade, self.default_note(kind.name, kind.grade, kind.note))
 
     def result(self, identifier: str, output: str, **inputs: object) -> Markup:
         """An output of a calculator, computed while building, with a mark that says so.
@@ -145,24 +161,37 @@ class Sheet:
         if calculator.outputs[output].unit in ("text", "bool"):
             return markup.quantity(pair)
         grade = Grade(answer["grades"][output]["id"])
-        return self._with_mark(pair, grade, self.computed_note(calculator, grade), computed=True)
+        return self._with_mark(pair, grade, self.computed_note(calculator, grade, answer, inputs), computed=True)
 
-    def computed_note(self, calculator: Calculator, grade: Grade) -> Note:
-        """The note of a computed figure: the formula's sources and the weakest grade that went in."""
+    def computed_note(
+        self,
+        calculator: Calculator,
+        grade: Grade,
+        answer: Mapping[str, Any] | None = None,
+        changed: Iterable[str] = (),
+    ) -> Note:
+        """The note of a computed figure: what was changed, the formulas' sources, the weakest grade that went in."""
+        names = tuple(changed)
+        given = [(calculator.inputs[name].kind.name, answer["inputs"][name]) for name in names] if answer else []
 
         def lines() -> list[Markup]:
             works = Markup("; ").join(self._work(reference.id) for reference in calculator.references)
+            values = Markup("; ").join(
+                Markup("{} {}").format(name, markup.quantity(Pair(shown["understood_us"], shown["understood_si"])))
+                for name, shown in given
+            )
             return [
-                Markup("<b>Computed</b> by “{}”").format(calculator.title),
+                Markup("<b>Computed</b> by “{}” from its default values{}").format(
+                    calculator.title, Markup(", but for: {}").format(values) if given else ""
+                ),
                 Markup("Formulas: {}").format(works),
                 Markup("Weakest grade that went in: {}").format(grade.label),
             ]
 
-        return self._note((calculator.id, grade), lines)
+        return self._note((calculator.id, grade, str(given)), lines)
 
     def _with_mark(self, pair: Pair | str, grade: Grade, note: Note, *, computed: bool = False) -> Markup:
-        # The mark stays on the line of the figure it belongs to.
-        return Markup('<span class="hr-figure">{}\u2060{}</span>').format(
+        return Markup('<span class="hr-figure">{}{}</span>').format(
             markup.quantity(pair), markup.mark(grade, note.id, computed=computed)
         )
 

@@ -1,4 +1,4 @@
-"""Sources: one page each, with the figures that rest on it, and a page that lists all of them and the works behind formulas."""
+"""Sources: a page each, with the figures that rest on it, and a list of all, works behind formulas included."""
 
 from __future__ import annotations
 
@@ -66,5 +66,3 @@ def _users(edition: Edition, reference: str) -> list[str]:
 def _links(sheet: Sheet, identifier: str) -> list[tuple[str, str]]:
     places: dict[str, Place] = sheet.edition.cited.get(identifier, {})
     return [(markup.link(sheet.uri, place.uri), place.title) for place in places.values() if place.uri != sheet.uri]
-
-
