@@ -35,8 +35,8 @@ class FigureRecord:
     """A figure with its place: everything a page, a mark or a check needs to show and trace it.
 
     `id` is `folder/record/path` ("platforms/hollin-six/engine.bore"), `label` what the figure is called ("Bore"),
-    `title` the same with its record ("Hollin Six: Bore"), `description` what it means, `file` and `line` where
-    people edit it.
+    `title` the same with its record ("Hollin Six: Bore"), `description` what it means, `steps` the path as the keys and
+    positions that lead to it, `file` and `line` where people edit it.
     """
 
     id: str
@@ -47,6 +47,7 @@ class FigureRecord:
     folder: str
     record: str
     path: str
+    steps: Steps
     file: str
     line: int
 
@@ -144,6 +145,7 @@ class Catalogue:
                 folder=record.folder,
                 record=record.id,
                 path=dotted(path),
+                steps=path,
                 file=record.file,
                 line=self.line(record, path),
             )

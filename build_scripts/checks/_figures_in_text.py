@@ -42,7 +42,7 @@ def _spellings() -> tuple[str, str]:
         for unit in UNITS.values()
         if unit.symbol not in ("1", "bool", "text")
         for spelling in (unit.symbol, unit.label, *unit.aliases)
-        if spelling and not re.fullmatch(r'[%°"″$]|ratio|money.*', spelling) and "delta" not in spelling
+        if spelling and not re.fullmatch(r'[%°"″$]|ratio|money.*', spelling)
     }
     by_length = sorted(map(re.escape, texts), key=len, reverse=True)
     return "|".join(["".join(_WORDS.split()), *(text for text in by_length if len(text) > 2)]), "|".join(

@@ -23,6 +23,5 @@ def check(catalogue: Catalogue, root: Path) -> Iterator[Problem]:
         seen = source.copy_seen if source else reference.seen if reference else "none"
         if seen == "none":
             found = f"the grade standard from `{cited}`, of which no copy was seen"
-            yield Problem(
-                figure.file, figure.line, f"{figure.path}.grade", found, "memory until a copy is read", "memory"
-            )
+            line = catalogue.line(catalogue.of(figure.folder)[figure.record], (*figure.steps, "grade"))
+            yield Problem(figure.file, line, f"{figure.path}.grade", found, "memory until a copy is read", "memory")

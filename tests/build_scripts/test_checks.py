@@ -1,0 +1,158 @@
+"""Every rule finds what it is for, and finds nothing in the project's own data."""
+
+from __future__ import annotations
+
+import re
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from build_scripts import catalogue, checks
+from build_scripts.building import ROOT
+from build_scripts.models.problem import Problem
+
+HOLLIN = "docs/data/platforms/hollin-six.yaml"
+
+
+@pytest.fixture
+def project(tmp_path: Path) -> Path:
+    """A copy of the real data and pages."""
+    shutil.copytree(ROOT / "docs", tmp_path / "docs")
+    return tmp_path
+
+
+def change(root: Path, file: str, pattern: str, new: str) -> None:
+    path = root / file
+    text = path.read_text(encoding="utf-8")
+    changed, count = re.subn(pattern, new, text)
+    assert count
+    path.write_text(changed, encoding="utf-8")
+
+
+def write(root: Path, file: str, text: str) -> None:
+    (root / file).parent.mkdir(parents=True, exist_ok=True)
+    (root / file).write_text(text, encoding="utf-8")
+
+
+def unseen(root: Path) -> None:
+    change(root, "docs/data/sources/iso-13732-1.yaml", "copy_seen: secondary", "copy_seen: none")
+    change(root, "docs/data/sources/iso-13732-1.yaml", "(?m)^seen: .*\n", "")
+
+
+def copy_source(root: Path) -> None:
+    shutil.copy(root / "docs/data/sources/iso-13732-1.yaml", root / "docs/data/sources/unused.yaml")
+
+
+# What is done to the data, the rule that must find it, and a part of each problem, in order.
+FAULTS: dict[str, tuple[Callable[[Path], object], str, list[str]]] = {
+    "a source that nothing cites": (copy_source, "sources-are-used", ["docs/data/sources/unused.yaml:1: "]),
+    "a standard that nobody has seen": (
+        unseen,
+        "standard-was-seen",
+        [
+            "docs/data/practice/burn-threshold-bare-metal.yaml:10: figure.grade: "
+            "found the grade standard from `iso-13732-1`, of which no copy was seen"
+        ],
+    ),
+    "a copy seen on no day": (
+        lambda root: change(root, "docs/data/sources/hse-airbags.yaml", "(?m)^seen: .*\n", ""),
+        "seen-has-a-day",
+        ["docs/data/sources/hse-airbags.yaml:8: seen: found no day with `copy_seen: original`"],
+    ),
+    "a day for a copy that was not seen": (
+        lambda root: change(root, "docs/data/sources/hse-airbags.yaml", "copy_seen: original", "copy_seen: none"),
+        "seen-has-a-day",
+        ["docs/data/sources/hse-airbags.yaml:9: seen: found the day 2026-11-24 with `copy_seen: none`"],
+    ),
+    "a limit that is a single level": (
+        lambda root: change(root, HOLLIN, "low: 405, high: 455", "value: 430"),
+        "limits-are-ranges",
+        [": limits.transmission.wheel_power: found the single level 430 hp"],
+    ),
+    "a bore that does not agree": (
+        lambda root: change(root, HOLLIN, "bore: {value: 104.0", "bore: {value: 107.0"),
+        "displacement-agrees",
+        [": engine.displacement: found 6.3 L, while bore, stroke and cylinders give 6.67 L"],
+    ),
+    "a caution that a page asks for": (
+        lambda root: write(root, "docs/page.md", '# A page\n\n{{ caution("hot-exhast") }}\n'),
+        "cautions-exist",
+        ["docs/page.md:3: found the caution `hot-exhast`, which does not exist", "Did you mean hot-exhaust?"],
+    ),
+    "a caution that does not defer": (
+        lambda root: change(root, "docs/data/cautions/lifting.yaml", r"Use lifts(.|\n)*?equipment\.", "Be quick."),
+        "cautions-defer",
+        ["docs/data/cautions/lifting.yaml:4: text: found the ending `be quick.`"],
+    ),
+    "a file with another ending": (
+        lambda root: write(root, "docs/data/sources/Some Source.yml", "title: x\n"),
+        "filename-is-id",
+        ["docs/data/sources/Some Source.yml: found the name", "Did you mean some-source.yaml?"],
+    ),
+    "a folder that is no kind": (
+        lambda root: write(root, "docs/data/platform/x.yaml", "title: x\n"),
+        "filename-is-id",
+        ["docs/data/platform: found the folder `platform`", "Did you mean platforms?"],
+    ),
+    "a file beside the folders": (
+        lambda root: write(root, "docs/data/x.yaml", "title: x\n"),
+        "filename-is-id",
+        ["docs/data/x.yaml: found a file beside the folders"],
+    ),
+    "a figure in prose": (
+        lambda root: write(root, "docs/page.md", "# A page\n\nIt holds 62 psi.\n"),
+        "prose-numbers",
+        ["docs/page.md:3: found `62 psi`"],
+    ),
+}
+
+
+@pytest.mark.parametrize("fault", FAULTS)
+def test_a_rule_finds_what_it_is_for(project: Path, fault: str) -> None:
+    spoil, name, words = FAULTS[fault]
+    before = set(found_by(name, project))
+    spoil(project)
+    found = sorted(set(found_by(name, project)) - before)
+    assert len(found) == 1
+    for word in words:
+        assert word in str(found[0])
+
+
+def found_by(name: str, root: Path) -> list[Problem]:
+    (rule,) = [rule for rule in checks.rules() if rule.name == name]
+    return list(rule.check(catalogue.load(root), root))
+
+
+def test_a_calculator_without_its_caution_is_found(project: Path) -> None:
+    (project / "docs/data/cautions/hot-exhaust.yaml").unlink()
+    change(project, HOLLIN, "(turbocharger, )?hot-exhaust(, )?", "")
+    found = {problem.file for problem in found_by("cautions-exist", project)}
+    assert "calc/calculators/exhaust_back_pressure.py" in found
+
+
+def test_every_rule_is_found_described_and_tried() -> None:
+    rules = checks.rules()
+    assert {rule.name for rule in rules} == {name for _, name, _ in FAULTS.values()}
+    folder = ROOT / "build_scripts" / "checks"
+    files = {path.stem.replace("_", "-") for path in folder.glob("[!_]*.py")}
+    assert {rule.name for rule in rules} == files
+    for rule in rules:
+        assert rule.scope in checks.SCOPES
+        assert re.fullmatch(r"[A-Z][^.]*(\S\.\S[^.]*)*\.", rule.description), rule.description
+
+
+def test_the_project_keeps_its_own_rules() -> None:
+    assert [str(problem) for problem in checks.run(catalogue.load(ROOT), ROOT)] == []
+
+
+def test_problems_are_sorted_and_single(project: Path) -> None:
+    write(project, "docs/b.md", "62 psi\n\n62 psi\n")
+    write(project, "docs/a.md", '{{ caution("x") }} 62 psi and 62 psi\n')
+    found = checks.run(catalogue.load(project), project)
+    assert [(problem.file, problem.line) for problem in found] == [
+        *[("docs/a.md", 1)] * 2,
+        ("docs/b.md", 1),
+        ("docs/b.md", 3),
+    ]
