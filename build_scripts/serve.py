@@ -232,6 +232,7 @@ def _rebuild_on_change(root: Path) -> None:
         changed = sorted(path for path in seen.keys() | now.keys() if seen.get(path) != now.get(path))
         seen = now
         if building.is_current(root):
+            print("Back to what the site was made from: nothing to build.", flush=True)
             continue
         more = f" and {len(changed) - 1} more" if len(changed) > 1 else ""
         print(f"Changed: {changed[0]}{more}. Building again ...", flush=True)
