@@ -14,7 +14,10 @@ from calc.provenance import weakest
 from calc.reading import BadInput, Problem, Value, allowed, default_text, default_value, input_text, read
 
 MOST_RANGES = 8
-INSIDE_POINTS = 7
+# Points inside a range that is sampled: many where one or two are, so that a kink between them hides little.
+INSIDE_POINTS = {1: 31, 2: 15}
+INSIDE_POINTS_OF_MORE = 7
+FEW_RANGES = 4
 
 
 @dataclass(frozen=True)
@@ -92,10 +95,13 @@ def compute(calculator: Calculator, values: Mapping[str, Value], system: str = "
     lows: dict[str, float] = {}
     highs: dict[str, float | None] = {}
     if ranged:
-        sampled = any(not _monotone(calculator.inputs[name]) for name in ranged)
+        sampled = sum(not _monotone(calculator.inputs[name]) for name in ranged)
+        inside = INSIDE_POINTS_OF_MORE
+        if len(ranged) <= FEW_RANGES:
+            inside = INSIDE_POINTS.get(sampled, INSIDE_POINTS_OF_MORE)
         enclosure = "sampling" if sampled else "corners"
         seen = [central]
-        for point in itertools.product(*(_points(calculator.inputs[name], values[name]) for name in ranged)):
+        for point in itertools.product(*(_points(calculator.inputs[name], values[name], inside) for name in ranged)):
             result, more = _run(calculator, middle | dict(zip(ranged, point, strict=True)), values, system)
             seen.append(result)
             warnings += [f"In part of the range: {warning}" for warning in more if warning not in warnings]
@@ -126,11 +132,11 @@ def _monotone(item: Input) -> bool:
     return isinstance(item.kind, Quantity) and item.kind.monotone
 
 
-def _points(item: Input, value: Value) -> list[float]:
+def _points(item: Input, value: Value, inside: int) -> list[float]:
     low, high = float(value.low or 0.0), float(value.high or 0.0)
     if _monotone(item):
         return [low, high]
-    steps = INSIDE_POINTS + 1
+    steps = inside + 1
     return [low + (high - low) * step / steps for step in range(steps)] + [high]
 
 

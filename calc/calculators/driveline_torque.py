@@ -116,7 +116,7 @@ class DrivelineTorque:
         ),
         Formula(
             r"\mu_c = \mu_0 - (\mu_0 - 1)\,\frac{\nu}{\nu_c}\quad(\nu < \nu_c),\qquad \eta_c = \mu_c\,\nu",
-            "The converter multiplies most at stall, and no longer from its coupling point on; a straight line between.",
+            "The converter multiplies most at stall, and no longer from its coupling point on; a line between.",
             (
                 Symbol(r"\mu_0", "torque ratio at stall", "1"),
                 Symbol(r"\nu", "speed ratio: turbine over pump", "1"),
