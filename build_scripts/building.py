@@ -139,14 +139,9 @@ def make_site(root: Path, site: Path) -> None:
 
 def check(root: Path = ROOT) -> list[str]:
     """Read and check the data and the prose; one line for every problem, none when all is well."""
-    from build_scripts import catalogue, checks
-    from build_scripts.models.problem import DataErrors
+    from build_scripts import checks
 
-    try:
-        loaded = catalogue.load(root)
-    except DataErrors as errors:
-        return str(errors).splitlines()
-    return [str(problem) for problem in checks.run(loaded, root)]
+    return [str(problem) for problem in checks.everything(root)]
 
 
 def _mkdocs(root: Path, site: Path) -> None:

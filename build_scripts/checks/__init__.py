@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
-from build_scripts.catalogue import Catalogue
+from build_scripts.catalogue import Catalogue, survey
 from build_scripts.models.problem import Problem
 
 SCOPES = ("figure", "record", "site", "prose")
@@ -38,3 +38,15 @@ def rules() -> tuple[Rule, ...]:
 def run(catalogue: Catalogue, root: Path) -> list[Problem]:
     """Everything that breaks any rule, sorted by file and line."""
     return sorted({problem for rule in rules() for problem in rule.check(catalogue, root)})
+
+
+def everything(root: Path) -> list[Problem]:
+    """Everything that is wrong under `root`, sorted: in the data, against the rules, and in the prose.
+
+    While records are broken only the rules of scope "prose" are asked: the others would blame what cannot be read.
+    """
+    catalogue, problems = survey(root)
+    if not problems:
+        return run(catalogue, root)
+    prose = (problem for rule in rules() if rule.scope == "prose" for problem in rule.check(catalogue, root))
+    return sorted({*problems, *prose})

@@ -156,3 +156,13 @@ def test_problems_are_sorted_and_single(project: Path) -> None:
         ("docs/b.md", 1),
         ("docs/b.md", 3),
     ]
+
+
+def test_broken_data_and_prose_are_told_together(project: Path) -> None:
+    write(project, "docs/a.md", "62 psi\n")
+    change(project, HOLLIN, "layout: inline", "layout: in-line")
+    data, prose = sorted(checks.everything(project), key=lambda problem: problem.file, reverse=True)[-2:]
+    assert str(data).startswith(f"{HOLLIN}:7: layout: found the text `in-line`")
+    assert data.suggestion == "inline"
+    assert str(prose).startswith("docs/a.md:1: found `62 psi`")
+    assert len(checks.everything(project)) == 2
