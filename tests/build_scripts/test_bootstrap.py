@@ -116,33 +116,33 @@ def installer(monkeypatch: pytest.MonkeyPatch) -> list[int]:
 
 def test_packages_are_installed_once_and_again_when_the_lock_changes(checkout: Path, installer: list[int]) -> None:
     installer.append(0)
-    bootstrap._install_python_packages("requirements.lock")
-    bootstrap._install_python_packages("requirements.lock")
+    bootstrap._install_python_packages("requirements.lock", "Installing")
+    bootstrap._install_python_packages("requirements.lock", "Installing")
     assert installer == []
     (checkout / "requirements.lock").write_text("one==2", encoding="utf-8")
     installer.append(0)
-    bootstrap._install_python_packages("requirements.lock")
+    bootstrap._install_python_packages("requirements.lock", "Installing")
     assert installer == []
 
 
 def test_a_failed_installation_is_not_taken_for_done(checkout: Path, installer: list[int]) -> None:
     installer.extend([0, 1])
     with pytest.raises(bootstrap.CannotStart, match=r"no network(.|\n)*run the same command again"):
-        bootstrap._install_python_packages("requirements.lock")
-    bootstrap._install_python_packages("requirements.lock")
+        bootstrap._install_python_packages("requirements.lock", "Installing")
+    bootstrap._install_python_packages("requirements.lock", "Installing")
     assert installer == []
 
 
 def test_a_failed_change_does_not_fall_back_on_the_old_stamp(checkout: Path, installer: list[int]) -> None:
     installer.append(0)
-    bootstrap._install_python_packages("requirements.lock")
+    bootstrap._install_python_packages("requirements.lock", "Installing")
     (checkout / "requirements.lock").write_text("one==2", encoding="utf-8")
     installer.append(1)
     with pytest.raises(bootstrap.CannotStart):
-        bootstrap._install_python_packages("requirements.lock")
+        bootstrap._install_python_packages("requirements.lock", "Installing")
     (checkout / "requirements.lock").write_text("one==1", encoding="utf-8")
     installer.append(0)
-    bootstrap._install_python_packages("requirements.lock")
+    bootstrap._install_python_packages("requirements.lock", "Installing")
     assert installer == []
 
 
