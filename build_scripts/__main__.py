@@ -41,7 +41,7 @@ def parser() -> argparse.ArgumentParser:
     _add(commands, "check", "check the data and the prose without building: every error with its file and line")
 
     new = _add(commands, "new", "write a commented template for a new record")
-    new.add_argument("kind", metavar="KIND", help="platforms, sources, practice, cautions ... (a folder of docs/data)")
+    new.add_argument("kind", metavar="KIND", help="platform, source, practice, caution ... (a folder of docs/data)")
     new.add_argument("id", metavar="ID", help="lower-case letters, digits and hyphens; it becomes the file's name")
 
     lock = _add(commands, "lock", "renew the lock files after a change in pyproject.toml or package.json")
