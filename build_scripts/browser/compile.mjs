@@ -10,7 +10,7 @@ python.globals.set("prefix", prefix);
 const compiled = python.runPython(`
 import compileall, py_compile
 compileall.compile_dir(
-    "/source", maxlevels=20, quiet=2, force=True, legacy=True, optimize=2, stripdir="/source", prependdir=prefix,
+    "/source", maxlevels=20, quiet=1, force=True, legacy=True, optimize=2, stripdir="/source", prependdir=prefix,
     invalidation_mode=py_compile.PycInvalidationMode.UNCHECKED_HASH,
 )
 `);

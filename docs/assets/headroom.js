@@ -15,6 +15,7 @@
  * @property {string[]} [warnings]
  * @property {Record<string, Pair & {understood_us: string, understood_si: string}>} [inputs]
  */
+/** @typedef {{settle: (answer: Answer | undefined) => void, fail: (why: Error) => void, call: object}} Asked */
 /** @typedef {HTMLInputElement | HTMLSelectElement | HTMLTextAreaElement} Field */
 
 const PATIENCE = 20_000; // milliseconds until a page says that Python is late
@@ -43,9 +44,9 @@ class Python {
     this.full = false;
     this.ready = false;
     this.tickets = 0;
-    /** @type {{ticket: number, settle: (answer: Answer) => void, fail: (why: Error) => void, call: object} | undefined} */
+    /** @type {Asked | undefined} */
     this.underWay = undefined;
-    /** @type {Map<unknown, {settle: Function, fail: Function, drop: Function, call: object}>} newest request of each asker */
+    /** @type {Map<unknown, Asked>} the newest request of each asker */
     this.waiting = new Map();
   }
 
@@ -71,18 +72,18 @@ class Python {
   ask(asker, call) {
     this.start();
     return new Promise((settle, fail) => {
-      this.waiting.get(asker)?.drop();
-      this.waiting.set(asker, { settle, fail, drop: () => settle(undefined), call });
+      this.waiting.get(asker)?.settle(undefined);
+      this.waiting.set(asker, { settle, fail, call });
       this.next();
     });
   }
 
   next() {
     if (!this.ready || this.underWay || !this.worker) return;
-    for (const [asker, { settle, fail, call }] of this.waiting) {
+    for (const [asker, request] of this.waiting) {
       this.waiting.delete(asker);
-      this.underWay = { ticket: ++this.tickets, settle: /** @type {any} */ (settle), fail: /** @type {any} */ (fail), call };
-      this.worker.postMessage({ ticket: this.tickets, ...call });
+      this.underWay = request;
+      this.worker.postMessage({ ticket: ++this.tickets, ...request.call });
       return;
     }
   }
@@ -90,7 +91,7 @@ class Python {
   /** @param {any} data a message of the worker */
   hear(data) {
     if (data.ready) this.ready = true;
-    else if (data.ticket && data.ticket === this.underWay?.ticket) {
+    else if (this.underWay && data.ticket === this.tickets) {
       const { settle, fail } = this.underWay;
       this.underWay = undefined;
       if ("answer" in data) settle(JSON.parse(data.answer));
@@ -109,7 +110,7 @@ class Python {
     if (!this.full) {
       this.full = true;
       console.info(`Headroom: starting again with the whole standard library (${why})`);
-      if (cut) this.waiting.set(cut, { ...cut, drop: () => {} });
+      if (cut) this.waiting.set(cut, cut);
       this.start();
       return;
     }
@@ -173,10 +174,12 @@ class CalculatorForm {
     this.form = form;
     this.id = form.dataset.calculator ?? "";
     /** @type {Field[]} */
-    this.fields = [...form.querySelectorAll("input[name], select[name], textarea[name]")];
+    this.fields = [.../** @type {NodeListOf<Field>} */ (form.querySelectorAll("input[name], select[name], textarea[name]"))];
     /** What a field's text is in either unit system, kept so that switching there and back returns what was typed. @type {Map<Field, Pair>} */
     this.pairs = new Map();
     this.asked = 0;
+    /** @type {Record<"mirroring" | "showingErrors" | "losingPatience", number | undefined>} */
+    this.timers = { mirroring: undefined, showingErrors: undefined, losingPatience: undefined };
     /** Conversions under way; texts and shown units disagree until they are done. @type {Promise<unknown> | undefined} */
     this.converting = undefined;
     for (const field of this.fields) this.pairs.set(field, this.defaults(field));
@@ -222,6 +225,14 @@ class CalculatorForm {
     return Object.fromEntries(edited.map((field) => [field.name, field.value]));
   }
 
+  /** A way back to the defaults, which is of use only where this script runs. */
+  offerReset() {
+    const button = /** @type {HTMLButtonElement} */ (element("button", "Back to the default values"));
+    button.type = "reset";
+    button.className = "hr-reset";
+    this.form.querySelector(".hr-summary")?.before(button);
+  }
+
   interest() {
     if (this.form.dataset.state === "default") this.answer();
   }
@@ -232,8 +243,8 @@ class CalculatorForm {
   }
 
   mirrorSoon() {
-    clearTimeout(this.mirroring);
-    this.mirroring = setTimeout(() => this.mirror(), PAUSE);
+    clearTimeout(this.timers.mirroring);
+    this.timers.mirroring = setTimeout(() => this.mirror(), PAUSE);
   }
 
   /** Write what was typed into the address, so that the link replays it. */
@@ -248,10 +259,10 @@ class CalculatorForm {
 
   async answer() {
     const ticket = ++this.asked;
-    clearTimeout(this.showingErrors);
+    clearTimeout(this.timers.showingErrors);
     if (!python.ready) this.say("loading");
-    clearTimeout(this.losingPatience);
-    this.losingPatience = setTimeout(() => this.say("failed", SAYS.late), PATIENCE);
+    clearTimeout(this.timers.losingPatience);
+    this.timers.losingPatience = setTimeout(() => this.say("failed", SAYS.late), PATIENCE);
     try {
       python.start();
       await this.converting;
@@ -262,14 +273,14 @@ class CalculatorForm {
       if (answer.ok) this.show(answer, units);
       else {
         this.say("stale");
-        this.showingErrors = setTimeout(() => this.complain(answer.problems ?? []), PAUSE);
+        this.timers.showingErrors = setTimeout(() => this.complain(answer.problems ?? []), PAUSE);
       }
     } catch (error) {
       if (ticket !== this.asked) return;
       console.info(`Headroom: ${error instanceof Error ? error.message : error}`);
       this.say("failed", python.ready ? SAYS.error : SAYS.failed);
     }
-    clearTimeout(this.losingPatience);
+    clearTimeout(this.timers.losingPatience);
   }
 
   /** @param {"loading" | "live" | "stale" | "failed"} state @param {string} [words] */
@@ -296,14 +307,30 @@ class CalculatorForm {
     }
     for (const field of this.fields) {
       const both = answer.inputs?.[field.name];
-      if (both) this.pairs.set(field, pairOf(field.value, both, units));
-    }
-    for (const place of find("understood")) {
-      const both = answer.inputs?.[place.dataset.understood ?? ""];
-      if (both) putText(place, { us: both.understood_us, si: both.understood_si });
+      if (!both) continue;
+      this.pairs.set(field, pairOf(field.value, both, units));
+      // A text that says more than a plain number is said back.
+      const plain = field.value.trim() === both[units] || field instanceof HTMLSelectElement;
+      this.sayUnderstood(field, plain ? undefined : { us: both.understood_us, si: both.understood_si });
     }
     this.complain([]);
     this.say("live");
+  }
+
+  /** @param {Field} field @param {Pair | undefined} understood */
+  sayUnderstood(field, understood) {
+    const id = `${field.id}-understood`;
+    document.getElementById(id)?.remove();
+    if (!understood) return;
+    const quantity = element("span");
+    putText(quantity, understood);
+    const place = element("span");
+    place.id = id;
+    place.className = "hr-hint hr-understood";
+    place.append("Understood: ", quantity);
+    document.getElementById(`${field.id}-error`)?.before(place);
+    const described = (field.getAttribute("aria-describedby") ?? "").split(" ").filter((one) => one && one !== id);
+    field.setAttribute("aria-describedby", [...described, id].join(" "));
   }
 
   /** Show each problem beside its field and all of them in the summary. @param {Problem[]} problems */
@@ -315,6 +342,7 @@ class CalculatorForm {
         place.textContent = problem?.message ?? "";
         place.hidden = !problem;
       }
+      if (problem) this.sayUnderstood(field, undefined);
       if (problem) field.setAttribute("aria-invalid", "true");
       else field.removeAttribute("aria-invalid");
     }
@@ -330,6 +358,7 @@ class CalculatorForm {
         link.href = `#${field.id}`;
         link.addEventListener("click", (event) => {
           event.preventDefault();
+          reveal(field);
           field.focus();
         });
       }
@@ -417,7 +446,34 @@ function putGrade(place, grade) {
   if (place.matches(".hr-mark")) {
     place.textContent = `=${grade.id[0].toUpperCase()}`;
     place.setAttribute("aria-label", `Source: computed, weakest grade: ${grade.label}`);
+    putNote(place, grade);
   } else place.textContent = grade.label;
+}
+
+/**
+ * Let a mark open a note that names this grade. The note of the build may belong to other figures too, so it stays as
+ * it is and a copy of it changes.
+ * @param {HTMLElement} mark @param {{id: string, label: string}} grade
+ */
+function putNote(mark, grade) {
+  mark.dataset.builtNote ??= mark.getAttribute("popovertarget") ?? "";
+  const built = document.getElementById(mark.dataset.builtNote);
+  if (!built?.querySelector("[data-weakest]")) return;
+  const id = `${built.id}-${grade.id}`;
+  let note = document.getElementById(id);
+  if (!note) {
+    note = /** @type {HTMLElement} */ (built.cloneNode(true));
+    note.id = id;
+    for (const weakest of note.querySelectorAll("[data-weakest]")) weakest.textContent = grade.label;
+    built.after(note);
+  }
+  if (mark.getAttribute("popovertarget") !== id) mark.setAttribute("popovertarget", id);
+}
+
+/** Open the folded part of a form that holds a field. @param {Element} field */
+function reveal(field) {
+  const folded = field.closest("details");
+  if (folded) folded.open = true;
 }
 
 // --- the page -----------------------------------------------------------------------------------------------------
@@ -435,6 +491,7 @@ function replay() {
   if (units === "us" || units === "si") showUnits(units);
   given.delete("units");
   calculator.fill(Object.fromEntries(given));
+  for (const field of calculator.fields) if (given.has(field.name)) reveal(field);
   calculator.form.scrollIntoView({ block: "start" });
   if (Object.keys(calculator.changed()).length) calculator.answer();
 }
@@ -446,6 +503,7 @@ function setUp() {
   for (const form of /** @type {NodeListOf<HTMLFormElement>} */ (document.querySelectorAll("form.hr-calc"))) {
     const calculator = new CalculatorForm(form);
     calculator.fill({});
+    calculator.offerReset();
     if (!shown.has(calculator.id)) shown.set(calculator.id, calculator);
   }
   replay();

@@ -40,22 +40,22 @@ def typed(item: Input, system: str, chance: random.Random) -> str:
         return chance.choice(UNREADABLE)
     if isinstance(kind, Readings):
         count = chance.randint(kind.least, min(kind.most, kind.least + 6))
-        return "; ".join(number(kind, system, chance) for _ in range(count))
+        return "; ".join(number(kind, item.default[0], system, chance) for _ in range(count))
     if not kind.whole and chance.random() < 0.05:
-        ends = sorted((number(kind, system, chance) for _ in range(2)), key=float)
+        ends = sorted((number(kind, item.default, system, chance) for _ in range(2)), key=float)
         return "..".join(ends)
-    text = number(kind, system, chance)
+    text = number(kind, item.default, system, chance)
     return f"{text} {kind.shown_unit(system)} [measured]" if chance.random() < 0.1 else text
 
 
-def number(kind: Quantity, system: str, chance: random.Random) -> str:
-    """A number of the allowed range in the shown unit, spread evenly or, over several decades, evenly in each decade."""
+def number(kind: Quantity, default: Any, system: str, chance: random.Random) -> str:
+    """A number of the allowed range in the shown unit: mostly near the default, so that the values fit each other."""
     symbol = kind.shown_unit(system)
     low, high = sorted(units.convert(end, kind.unit, symbol) for end in (kind.low, kind.high))
-    if low > 0 and chance.random() < 0.5:
-        value = low * (high / low) ** chance.random()
-    else:
-        value = low + (high - low) * chance.random()
+    value = low + (high - low) * chance.random()
+    if isinstance(default, int | float) and chance.random() < 0.7:
+        around = units.convert(default, kind.unit, symbol)
+        value = min(max(around + (value - around) * 0.1, low), high)
     return str(round(value)) if kind.whole else f"{value:.{chance.randint(3, 7)}g}"
 
 
