@@ -13,6 +13,7 @@ from calc.limits import bounds, margins
 from calc.solve import NoBalance, bracketed
 
 _MOST_BMEP = 60e5
+_FIRST_SHARE = 0.25
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -74,34 +75,43 @@ def _most_fuel(setting: Setting, speed: float) -> FullLoad:
         most = limits.fuel_per_injection * 0.5 * engine.cylinders * speed / 60.0
     else:
         most = _MOST_BMEP * engine.displacement * speed / 120.0 / (0.3 * engine.lower_heating_value)
-    met = ""
+    met = ended = ""
     near: OperatingPoint | None = None
 
     def least_margin(fuel: float) -> float:
-        nonlocal met, near
+        nonlocal met, ended, near
         try:
             near = balance(setting, speed, fuel_flow=fuel, near=near)
         except NoBalance as problem:
             if problem.cause == "unboosted":
                 return 1.0
-            met = problem.cause
+            met = ended = problem.cause
             return -1.0
         met, margin = min(margins(setting, vars(near)).items(), key=lambda item: item[1])
         return margin
 
-    at_most = least_margin(most)
-    if at_most >= -1e-9 and near is not None:
-        return FullLoad(point=near, limited_by=met)
-    low, at_low = most, at_most
-    while at_low < 0.0:
-        high, at_high = low, at_low
-        low *= 0.6
-        if low < 0.01 * most:
-            raise NoBalance("A limit is passed even at light load.", cause=met)
-        at_low = least_margin(low)
+    high = _FIRST_SHARE * most
+    at_high = least_margin(high)
+    if at_high >= 0.0:
+        while at_high >= 0.0:
+            if high == most:
+                if near is None or at_high == 1.0:
+                    raise NoBalance("The engine makes no boost with all the fuel that it may have.", cause="unboosted")
+                return FullLoad(point=near, limited_by=met)
+            low, at_low = high, at_high
+            high = min(1.3 * high, most)
+            at_high = least_margin(high)
+    else:
+        low, at_low = high, at_high
+        while at_low < 0.0:
+            high, at_high = low, at_low
+            low *= 0.7
+            if low < 0.01 * most:
+                raise NoBalance("A limit is passed even at light load.", cause=met)
+            at_low = least_margin(low)
     fuel = bracketed(least_margin, low, high, f_low=at_low, f_high=at_high, tolerance=1e-9 * low)
     for inside in (fuel, fuel * (1.0 - 1e-7)):
         margin = least_margin(inside)
         if -1e-7 <= margin < 1.0 and near is not None and math.isclose(near.fuel_flow, inside):
-            return FullLoad(point=near, limited_by=met)
+            return FullLoad(point=near, limited_by=met if margin < 1e-6 else ended)
     raise NoBalance("Between too little fuel for boost and too much for the turbocharger there is no point.", cause=met)
