@@ -103,13 +103,14 @@ class Output(_Shown):
     """A result. `part_of` names the output that this one is a share of; `group` puts related results together.
 
     The unit "text" marks a sentence or a word, "bool" a yes or no. The function may answer None, which is "no answer", or,
-    where the quantity has no upper end there, the words of `unbounded`: a payback that comes "never".
+    where the quantity has no upper end there, the words of `unbounded`: a payback that comes "never". `whole` marks a count.
     """
 
     digits: int = 3
     group: str = ""
     part_of: str = ""
     unbounded: str = ""
+    whole: bool = False
 
     def __post_init__(self) -> None:
         self._check_units()

@@ -28,7 +28,7 @@ def output_text(output: Output, value: Value, system: str) -> str:
     if value.low is not None and value.high is not None:
         low, high = (units.convert(end, output.unit, symbol) for end in (value.low, value.high))
         return text.span(low, high, symbol, output.digits)
-    return text.quantity(units.convert(value.value, output.unit, symbol), symbol, output.digits)
+    return text.quantity(units.convert(value.value, output.unit, symbol), symbol, output.digits, trim=output.whole)
 
 
 def as_json(result: Answer, system: str = "si") -> dict[str, Any]:

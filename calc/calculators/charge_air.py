@@ -189,9 +189,9 @@ class ChargeAir:
             COMPACT_HEAT_EXCHANGERS,
         ),
         Formula(
-            r"\varepsilon = 1 - \exp\!\left[\frac{N^{0.22}}{C_r}\left(e^{-C_r N^{0.78}} - 1\right)\right]",
-            "Effectiveness of a crossflow cooler from its size, both streams unmixed (an approximation within about one "
-            "per cent).",
+            r"\varepsilon = \frac{1}{C_r N}\sum_{n=0}^{\infty}\left(1 - e^{-N}\sum_{m=0}^{n}\frac{N^m}{m!}\right)"
+            r"\left(1 - e^{-C_r N}\sum_{m=0}^{n}\frac{(C_r N)^m}{m!}\right)",
+            "Effectiveness of a crossflow cooler from its size, neither stream mixing across its way.",
             (
                 Symbol("N", "number of transfer units", "1"),
                 Symbol("C_r", "heat capacity rate of the charge over that of the coolant", "1"),
@@ -541,10 +541,24 @@ def _effectiveness(
             )
         return (hot - measured) / (hot - cold)
     if units is not None:
-        return 1.0 - math.exp(
-            math.pow(units, 0.22) / capacity_ratio * math.expm1(-capacity_ratio * math.pow(units, 0.78))
-        )
+        return _crossflow(units, capacity_ratio)
     return given
+
+
+def _crossflow(units: float, capacity_ratio: float) -> float:
+    """Effectiveness (1) of crossflow with both streams unmixed: the exact series, summed until its terms vanish."""
+    x, y = units, capacity_ratio * units
+    term_x, term_y = math.exp(-x), math.exp(-y)
+    left_x, left_y = 1.0 - term_x, 1.0 - term_y
+    total, n = 0.0, 0
+    while left_x * left_y > 1e-15:
+        total += left_x * left_y
+        n += 1
+        term_x *= x / n
+        term_y *= y / n
+        left_x -= term_x
+        left_y -= term_y
+    return min(total / y, 1.0)
 
 
 def _warnings(ratio: float, stages: int, hot: float, cold: float, effectiveness: float) -> tuple[str, ...]:
