@@ -32,9 +32,7 @@ def _ratio(name: str, symbol: str, meaning: str, low: float, high: float) -> Qua
 
 
 def _efficiency(name: str, symbol: str, meaning: str) -> Quantity:
-    return Quantity(
-        unit="1", us="%", si="%", low=0.5, high=1.0, name=name, symbol=symbol, meaning=meaning, grade=Grade.MEMORY
-    )
+    return Quantity(unit="1", low=0.5, high=1.0, name=name, symbol=symbol, meaning=meaning, grade=Grade.MEMORY)
 
 
 @dataclass(frozen=True)
@@ -220,13 +218,11 @@ def driveline_torque(
         float,
         Quantity(
             unit="1",
-            us="%",
-            si="%",
             low=0.05,
             high=1.0,
             name="Share of this axle",
             symbol="s",
-            meaning="100 % with one driven axle.",
+            meaning="1 with one driven axle.",
             grade=Grade.INVENTED,
         ),
     ] = 1.0,

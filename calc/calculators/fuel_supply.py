@@ -216,8 +216,6 @@ def fuel_supply(
         float,
         Quantity(
             unit="1",
-            us="%",
-            si="%",
             low=0.5,
             high=1.0,
             name="Driveline efficiency",
@@ -282,8 +280,6 @@ def fuel_supply(
         float,
         Quantity(
             unit="1",
-            us="%",
-            si="%",
             low=0.2,
             high=1.0,
             name="Volumetric efficiency",
@@ -296,8 +292,6 @@ def fuel_supply(
         float,
         Quantity(
             unit="1",
-            us="%",
-            si="%",
             low=0.0,
             high=0.8,
             name="Return of the injectors",

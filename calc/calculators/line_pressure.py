@@ -482,8 +482,6 @@ def line_pressure(
         float,
         Quantity(
             unit="1",
-            us="%",
-            si="%",
             low=0.1,
             high=1.0,
             name="Efficiency of the fluid pump",
