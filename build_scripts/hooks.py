@@ -30,6 +30,6 @@ def on_files(files: Files, config: MkDocsConfig) -> Files:
         if written := files.get_file_from_path(page.uri):
             files.remove(written)
         file = File.generated(config, page.uri, content=page.text)
-        file.edit_uri = f"../{page.origin}"
+        file.edit_uri = page.origin
         files.append(file)
     return files

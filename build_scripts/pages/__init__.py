@@ -33,5 +33,7 @@ def pages(root: Path, catalogue: Catalogue | None = None) -> list[Page]:
 def _written(edition: Edition, draft: Draft) -> Page:
     sheet = Sheet(edition, draft.uri, draft.origin, draft.title, draft.late)
     body = draft.write(sheet)
-    text = with_front_matter(draft.title, draft.origin, f"{body}\n\n{sheet.tail()}", description=draft.summary)
+    more = {"description": draft.summary, "hide": draft.hide}
+    given = {key: value for key, value in more.items() if value}
+    text = with_front_matter(draft.title, draft.origin, f"{body}\n\n{sheet.tail()}", **given)
     return Page(draft.uri, text, draft.origin, draft.title, draft.order)

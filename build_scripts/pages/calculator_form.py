@@ -51,7 +51,7 @@ def form(sheet: Sheet, calculator: Calculator, first: Sequence[str]) -> Markup:
         parts=[(whole, shares) for whole, shares in parts if shares],
         others=[one for one in outputs[1:] if one.output.unit != "text" and not one.output.part_of],
         warnings=answer["warnings"],
-        note={one.key: sheet.computed_note(calculator, one.grade).id for one in outputs},
+        note={outputs[0].key: sheet.computed_note(calculator, outputs[0].grade).id},
         charts=_charts(calculator),
     )
 
@@ -70,8 +70,9 @@ def _shown(key: str, output: Output, answer: Mapping[str, Any]) -> Shown:
 def _field(sheet: Sheet, item: Input, answer: Mapping[str, Any]) -> dict[str, Any]:
     shown = answer["inputs"][item.name]
     kind = item.kind
-    note = sheet.default_note(kind.name, kind.grade, kind.note)
-    field: dict[str, Any] = {"name": item.name, "kind": kind, "us": shown["us"], "si": shown["si"], "note": note.id}
+    # A field that starts empty states no figure, so it needs no source.
+    note = sheet.default_note(kind.name, kind.grade, kind.note).id if shown["us"] else ""
+    field: dict[str, Any] = {"name": item.name, "kind": kind, "us": shown["us"], "si": shown["si"], "note": note}
     if isinstance(kind, Choice):
         return field | {"options": kind.options}
     label = Pair(*(units.unit(kind.shown_unit(system)).shown for system in text.SYSTEMS))

@@ -43,8 +43,14 @@ def axis_domain(bands: Sequence[Band], levels: Sequence[Level]) -> tuple[float, 
     values = [value for band in bands for value in (band.low, band.high)] + [level.value for level in levels]
     low, high = min(values), max(values)
     room = max((high - low) * 0.15, high * 0.02)
-    step = 10.0 ** math.floor(math.log10(high - low + room)) / 2
-    return math.floor((low - room) / step) * step, math.ceil((high + room) / step) * step
+    step = _step((high - low + 2 * room) / 10)
+    return max(math.floor((low - room) / step) * step, 0.0), math.ceil((high + room) / step) * step
+
+
+def _step(least: float) -> float:
+    """The smallest of 1, 2, 5, 10, 20 ... that is not below `least`."""
+    power = 10.0 ** math.floor(math.log10(least))
+    return next(multiple * power for multiple in (1, 2, 5, 10) if multiple * power >= least)
 
 
 def bands_svg(bands: Sequence[Band], levels: Sequence[Level], title: str, *, narrow: bool = False) -> str:

@@ -77,10 +77,12 @@ def typed_digits(value: float) -> int:
 
 
 def significant(value: float) -> int:
-    """Digits of a number as typed that say something: zeros that end a whole number count up to two digits at most."""
-    digits = f"{abs(value):.12g}".partition("e")[0].lstrip("0.").replace(".", "")
-    whole = "." not in f"{abs(value):.12g}"
-    return max(len(digits.rstrip("0").ljust(2, "0") if whole else digits), 1)
+    """Digits of a number as typed that say something, at least two; zeros that end a whole number up to the third."""
+    shown = f"{abs(value):.12g}".partition("e")[0]
+    digits = shown.replace(".", "").lstrip("0")
+    if "." not in shown:
+        digits = digits[: max(len(digits.rstrip("0")), 3)]
+    return max(len(digits), 2)
 
 
 def converted_digits(given: float, digits: int, converted: float) -> int:

@@ -40,7 +40,8 @@ class Place:
 class Draft:
     """A page before it is written: everything but its text, which `write` gives when all drafts are known.
 
-    `late` pages are written after all others, because they list what the others use.
+    `late` pages are written after all others, because they list what the others use. `hide` names parts of the theme
+    that the page does without ("navigation", "toc").
     """
 
     uri: str
@@ -50,6 +51,7 @@ class Draft:
     order: int = 50
     summary: str = ""
     late: bool = False
+    hide: object = ()
 
 
 @dataclass
@@ -58,6 +60,7 @@ class Edition:
 
     catalogue: Catalogue
     drafts: dict[str, Draft] = field(default_factory=dict)
+    homes: dict[str, str] = field(default_factory=dict)
     used: dict[str, dict[str, Place]] = field(default_factory=dict)
     cited: dict[str, dict[str, Place]] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import posixpath
+import re
 from functools import cache
 
 import latex2mathml.converter
@@ -68,11 +69,6 @@ def _folder(uri: str) -> str:
     return posixpath.dirname(stem) if posixpath.basename(stem) in ("index", "README") else stem
 
 
-def anchor(identifier: str) -> str:
-    """An id for an element made from a figure's id."""
-    return identifier.replace("/", "-").replace(".", "-")
-
-
 def one_line(html: str) -> Markup:
-    """HTML without line breaks and indentation, so that Markdown takes it as one piece."""
-    return Markup(" ".join(str(escape(html)).split()))
+    """HTML without line breaks and indentation, so that Markdown takes it as one piece; no-break spaces stay."""
+    return Markup(re.sub(r"[ \t\r\n]+", " ", str(escape(html))).strip())

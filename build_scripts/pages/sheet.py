@@ -65,6 +65,7 @@ class Sheet:
             "demo": self.demo,
             "listing": self.listing,
             "goto": self.goto,
+            "home": self.home,
         }
 
     # --- figures ---------------------------------------------------------------------------------------------------
@@ -262,7 +263,8 @@ class Sheet:
         if found is None or self.edition.catalogue.grade_of(found) is not Grade.INVENTED:
             return Markup()
         return Markup(
-            '<p class="hr-demo">{} is an invented truck for demonstration. No figure of it describes a real vehicle.</p>'
+            '<p class="hr-demo">{} is an invented truck for demonstration. '
+            "No figure of it describes a real vehicle.</p>"
         ).format(found.title)
 
     def listing(self, folder: str) -> Markup:
@@ -287,6 +289,13 @@ class Sheet:
             self._unknown("goto", uri, self.edition.drafts, "a page of the site")
             return Markup(escape(words))
         return Markup('<a href="{}">{}</a>').format(markup.link(self.uri, uri, anchor), words)
+
+    def home(self, identifier: str) -> Markup:
+        """A link to the page on which a calculator stands."""
+        found = self._calculator(identifier, "home")
+        if found is None:
+            return Markup()
+        return Markup('<a href="{}">{}</a>').format(markup.link(self.uri, self.edition.homes[identifier]), found.title)
 
     def tail(self) -> Markup:
         """The notes of all marks of the page: popovers on a screen, a list of sources on paper."""

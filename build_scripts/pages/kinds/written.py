@@ -13,7 +13,7 @@ from build_scripts.models.problem import DataErrors, Problem
 from build_scripts.pages.edition import Draft, Edition
 from build_scripts.pages.sheet import Sheet
 
-_ALLOWED = "front matter: title, and if wanted order, summary and description"
+_ALLOWED = "front matter: title, and if wanted order, summary, hide"
 
 
 def drafts(edition: Edition, root: Path) -> Iterator[Draft]:
@@ -30,10 +30,11 @@ def _draft(path: Path, origin: str, root: Path) -> Draft:
     meta, _ = split(path.read_text(encoding="utf-8"))
     values = read_text(meta, origin).value if meta else {}
     title, order, summary = values.get("title"), values.get("order", 50), values.get("summary", "")
+    hide = values.get("hide", [])
     if not isinstance(title, str) or not isinstance(order, int) or not isinstance(summary, str):
         raise DataErrors([Problem(origin, 1, "", "no title in front matter", _ALLOWED)])
     uri = path.relative_to(root / "docs").as_posix()
-    return Draft(uri, title, origin, lambda sheet: _text(sheet, root), order, summary)
+    return Draft(uri, title, origin, lambda sheet: _text(sheet, root), order, summary, hide=hide)
 
 
 def split(text: str) -> tuple[str, str]:

@@ -1,0 +1,46 @@
+"""The page of every calculator that no hand-written page shows, and the list of all calculators."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from functools import partial
+from pathlib import Path
+
+from build_scripts.pages import markup
+from build_scripts.pages.edition import Draft, Edition
+from build_scripts.pages.sheet import Sheet
+from calc.contract import Calculator
+
+INDEX = "calculators/index.md"
+_CALL = re.compile(r"""\{\{[^}]*\bcalculator\(\s*["']([\w-]+)["']""")
+
+
+def drafts(edition: Edition, root: Path) -> Iterator[Draft]:
+    """Pages under calculators/; `edition.homes` learns where each calculator stands."""
+    for path in sorted((root / "docs").rglob("*.md")):
+        for identifier in _CALL.findall(path.read_text(encoding="utf-8")):
+            edition.homes.setdefault(identifier, path.relative_to(root / "docs").as_posix())
+    for calculator in edition.calculators.values():
+        if calculator.id not in edition.homes:
+            uri = edition.homes[calculator.id] = f"calculators/{calculator.id}.md"
+            origin = f"calc/calculators/{calculator.id.replace('-', '_')}.py"
+            yield Draft(
+                uri, calculator.title, origin, partial(_text, calculator=calculator), summary=calculator.question
+            )
+    yield Draft(INDEX, "Calculators", "calc/calculators/", _index, order=30)
+
+
+def _text(sheet: Sheet, calculator: Calculator) -> str:
+    related = [identifier for identifier in calculator.related if identifier in sheet.edition.homes]
+    return sheet.edition.render("calculator_page.md", it=calculator, related=related, **sheet.functions())
+
+
+def _index(sheet: Sheet) -> str:
+    known = sheet.edition.calculators
+    rows = [
+        (markup.link(sheet.uri, uri), known[identifier].title, known[identifier].question)
+        for identifier, uri in sheet.edition.homes.items()
+        if identifier in known
+    ]
+    return sheet.edition.render("calculators.md", rows=sorted(rows, key=lambda row: row[1]))

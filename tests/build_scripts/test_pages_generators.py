@@ -1,0 +1,110 @@
+"""The same pages through two site generators."""
+
+from __future__ import annotations
+
+import os
+import re
+import subprocess
+import sys
+from collections.abc import Iterator
+from html.parser import HTMLParser
+from pathlib import Path
+from urllib.parse import unquote, urljoin, urlsplit
+
+import pytest
+
+from build_scripts.pages import pages
+from build_scripts.pages.plain import write_plain
+
+FETCHING = {"script": "src", "link": "href", "img": "src", "iframe": "src", "source": "src"}
+
+
+class Reader(HTMLParser):
+    """Ids, links and fetched addresses of a page."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.ids: list[str] = []
+        self.links: list[str] = []
+        self.fetched: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        values = {name: value or "" for name, value in attrs}
+        if "id" in values:
+            self.ids.append(values["id"])
+        if tag == "a" and values.get("href"):
+            self.links.append(values["href"])
+        if (
+            tag in FETCHING
+            and values.get(FETCHING[tag])
+            and values.get("rel") not in ("canonical", "prev", "next", "edit")
+        ):
+            self.fetched.append(values[FETCHING[tag]])
+
+
+def run(folder: Path, path: Path, *command: str) -> subprocess.CompletedProcess[str]:
+    environment = {**os.environ, "PYTHONPATH": str(path), "NO_MKDOCS_2_WARNING": "1"}
+    return subprocess.run(
+        [sys.executable, "-m", *command], cwd=folder, env=environment, capture_output=True, text=True, check=False
+    )
+
+
+@pytest.fixture(scope="module")
+def built(root: Path, tmp_path_factory: pytest.TempPathFactory) -> dict[str, Reader]:
+    out = tmp_path_factory.mktemp("site")
+    done = run(root, root, "mkdocs", "build", "--quiet", "--strict", "-d", str(out))
+    assert done.returncode == 0, done.stdout + done.stderr
+    return dict(read(out))
+
+
+def read(out: Path) -> Iterator[tuple[str, Reader]]:
+    for file in sorted(out.rglob("*.html")):
+        reader = Reader()
+        reader.feed(file.read_text(encoding="utf-8"))
+        yield f"/{file.relative_to(out).as_posix().removesuffix('index.html')}", reader
+
+
+def test_every_link_inside_the_site_leads_somewhere(built: dict[str, Reader]) -> None:
+    followed = 0
+    for address, reader in built.items():
+        if address == "/404.html":
+            continue
+        for href in reader.links:
+            parts = urlsplit(urljoin(f"http://site{address}", href))
+            if parts.netloc != "site" or parts.scheme != "http":
+                continue
+            assert parts.path in built, (address, href)
+            if parts.fragment:
+                assert unquote(parts.fragment) in built[parts.path].ids, (address, href)
+            followed += 1
+    assert followed > 500
+
+
+def test_no_page_fetches_from_elsewhere(built: dict[str, Reader]) -> None:
+    fetched = [href for reader in built.values() for href in reader.fetched]
+    assert fetched
+    assert [href for href in fetched if urlsplit(href).netloc] == []
+
+
+def test_ids_are_unique_on_each_page(built: dict[str, Reader]) -> None:
+    for address, reader in built.items():
+        double = {one for one in reader.ids if reader.ids.count(one) > 1}
+        assert not double, (address, double)
+
+
+def test_edit_links_lead_to_what_a_person_edits(built: dict[str, Reader]) -> None:
+    edits = {address: next((href for href in r.links if "/edit/" in href), "") for address, r in built.items()}
+    assert edits["/platforms/hollin-six/"].endswith("/edit/main/docs/data/platforms/hollin-six.yaml")
+    assert edits["/topics/exhaust-back-pressure/"].endswith("/edit/main/docs/topics/exhaust-back-pressure.md")
+
+
+def test_the_successor_of_the_theme_builds_the_same_pages(root: Path, tmp_path: Path, built: dict[str, Reader]) -> None:
+    write_plain(root, tmp_path, pages(root))
+    done = run(tmp_path, tmp_path, "zensical", "build", "--strict", "-f", "mkdocs.yml")
+    assert done.returncode == 0, done.stdout + done.stderr
+    other = dict(read(tmp_path / "site"))
+    assert set(other) == set(built)
+    text = (tmp_path / "site" / "platforms" / "hollin-six" / "index.html").read_text(encoding="utf-8")
+    marks = len(re.findall(r'class="hr-mark"', text))
+    assert marks > 100
+    assert set(built["/platforms/hollin-six/"].ids) - set(other["/platforms/hollin-six/"].ids) <= {"__toc"}
