@@ -20,7 +20,7 @@ from concurrent.futures import ThreadPoolExecutor
 from importlib.util import find_spec
 from pathlib import Path
 
-import brotli  # type: ignore[import-untyped]
+import brotli
 from pyodide_lock import PackageSpec, PyodideLockSpec
 
 SCRIPTS = Path(__file__).parent / "browser"
