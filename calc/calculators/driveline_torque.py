@@ -6,7 +6,6 @@ import math
 from dataclasses import dataclass
 from typing import Annotated
 
-from calc.constants import G_STANDARD
 from calc.contract import Curve, Formula, Impossible, Output, Quantity, Symbol, calculator
 from calc.provenance import Grade
 from calc.references import HYDRODYNAMIC_DRIVES, MACHINE_DESIGN, VEHICLE_DYNAMICS
@@ -147,7 +146,6 @@ class DrivelineTorque:
             MACHINE_DESIGN,
         ),
     ),
-    constants=(G_STANDARD,),
     valid="Steady torque on level ground, both tyres of the axle on the same surface, front wheels on the ground. "
     "Wheel hop, a tyre that lands after spinning, backlash taken up with a blow and a trailer that surges make peaks "
     "far above these figures. An open differential gives both sides the torque of the side with less grip. Torque at "

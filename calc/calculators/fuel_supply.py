@@ -7,7 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Annotated
 
-from calc.constants import G_STANDARD, LAMINAR_LIMIT, P_STANDARD, TURBULENT_LIMIT
+from calc.constants import LAMINAR_LIMIT, P_STANDARD, TURBULENT_LIMIT
 from calc.contract import Choice, Curve, Formula, Output, Quantity, Symbol, calculator
 from calc.flow import area, dynamic_pressure, friction_factor
 from calc.provenance import Grade
@@ -179,7 +179,7 @@ class FuelSupply:
             VISCOUS_FLUID_FLOW,
         ),
     ),
-    constants=(G_STANDARD, LAMINAR_LIMIT, TURBULENT_LIMIT),
+    constants=(LAMINAR_LIMIT, TURBULENT_LIMIT),
     valid="Steady flow. The volumetric efficiency is an input for the speed, pressure and fuel temperature in "
     "question: internal leakage takes a larger share at low speed, high rail pressure and with hot, thin fuel. Pulses "
     "of the pump, fuel that gives off vapour under suction, voltage drop at an electric lift pump and a relief valve "

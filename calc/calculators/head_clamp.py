@@ -355,7 +355,7 @@ def head_clamp(
         float,
         Quantity(
             unit="m",
-            us="in",
+            us="mm",
             si="mm",
             low=5e-3,
             high=25e-3,
@@ -369,7 +369,7 @@ def head_clamp(
         float,
         Quantity(
             unit="m",
-            us="in",
+            us="mm",
             si="mm",
             low=0.3e-3,
             high=3e-3,

@@ -35,7 +35,7 @@ def _power(name: str, meaning: str) -> Output:
 
 
 def _density(name: str, meaning: str, symbol: str = "") -> Output:
-    return Output(unit="kg/m3", name=name, symbol=symbol, meaning=meaning, digits=4)
+    return Output(unit="kg/m3", us="lb/gal", name=name, symbol=symbol, meaning=meaning, digits=4)
 
 
 def _viscosity(name: str) -> Output:
@@ -70,7 +70,7 @@ class InjectorWindow:
         float,
         Output(
             unit="m",
-            us="thou",
+            us="um",
             si="um",
             name="Hole diameter that just fits the goal in",
             symbol="d",
@@ -254,7 +254,7 @@ def injector_window(
         float,
         Quantity(
             unit="m",
-            us="thou",
+            us="um",
             si="um",
             low=50e-6,
             high=600e-6,
@@ -349,6 +349,7 @@ def injector_window(
         float,
         Quantity(
             unit="kg/m3",
+            us="lb/gal",
             low=790,
             high=1000,
             monotone=False,
@@ -424,6 +425,7 @@ def injector_window(
         float | None,
         Quantity(
             unit="kg/m3",
+            us="lb/gal",
             low=600,
             high=1100,
             name="Fuel density, if known",

@@ -99,7 +99,7 @@ def test_polytropic_compression() -> None:
 def test_compression_against_real_air(start: float, low: float, high: float) -> None:
     """Air compressed 16 to one without loss (CoolProp 8.0, constant entropy) behaves as these exponents do.
 
-    Thin air keeps to an ideal gas whose heat capacity rises: clearly below 1.4. At engine pressures real air is stiffer.
+    Thin air is an ideal gas whose heat capacity rises: clearly below 1.4. At engine pressures real air is stiffer.
     Heat lost to the walls brings an engine down to the 1.32..1.38 of practice.
     """
     density = coolprop.PropsSI("D", "T", 330.0, "P", start, "Air")
