@@ -169,7 +169,8 @@ class AirDemand:
 
 @calculator(
     title="Air demand and boost",
-    question="How much fuel and air does a power take, and what boost does the filling need at this height and weather?",
+    question="How much fuel and air does a power take, and what boost does the filling need at this height and "
+    "weather?",
     formulas=(
         Formula(
             r"\dot m_f = P\,b_e,\qquad \eta_b = \frac{1}{b_e\,H_u}",
@@ -239,7 +240,8 @@ class AirDemand:
         LAPSE_RATE,
         EARTH_RADIUS,
     ),
-    valid="Steady running of a four-stroke engine without recirculated exhaust gas, complete combustion, heights of the "
+    valid="Steady running of a four-stroke engine without recirculated exhaust gas, complete combustion, heights "
+    "of the "
     "troposphere. The charge temperature is an input here: the charge-air page computes it.",
     cautions=("turbocharger", "engine-overload"),
     related=("charge-air", "wheel-power", "intake-restriction", "exhaust-temperature"),
@@ -472,7 +474,8 @@ def air_demand(
             low=0.001,
             high=5.0,
             name="Air flow, when known",
-            meaning="Dry; used in place of the one computed from fuel flow and lambda, which then is not what you gave.",
+            meaning="Dry; used in place of the one computed from fuel flow and lambda, which then is not what "
+            "you gave.",
         ),
     ] = None,
     boost_gauge: Annotated[
@@ -491,7 +494,8 @@ def air_demand(
 ) -> AirDemand:
     """Fuel and air flow (kg/s), manifold density (kg/m3) and pressure (Pa) for a brake power (W).
 
-    Coherent SI inputs, engine speed in r/min. `fuel_flow`, `air_flow`, `afr_stoichiometric` and `barometer` replace what
+    Coherent SI inputs, engine speed in r/min. `fuel_flow`, `air_flow`, `afr_stoichiometric` and `barometer` replace
+    what
     they are computed from. Raises Impossible when fuel and power give an efficiency above one, when losses take all
     of the pressure outside, or when the air cannot hold that much vapour.
     """

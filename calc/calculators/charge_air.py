@@ -160,7 +160,8 @@ class ChargeAir:
         Formula(
             r"h(T_2) = h(T_1) + \frac{h(T_{2s}) - h(T_1)}{\eta_c} \;\approx\; c_p T_1 + \frac{c_p T_1}{\eta_c}"
             r"\left(\Pi^{\frac{k-1}{k}} - 1\right)",
-            "Compression with loss: the ideal rise over the isentropic efficiency. The left form uses enthalpies of air, "
+            "Compression with loss: the ideal rise over the isentropic efficiency. The left form uses enthalpies "
+            "of air, "
             "the right one a constant ratio of heat capacities.",
             (
                 Symbol("h", "enthalpy of air", "J/kg"),
@@ -180,7 +181,8 @@ class ChargeAir:
         ),
         Formula(
             r"T_3 = T_2 - \varepsilon\,(T_2 - T_{\mathrm{cool}})",
-            "The cooler takes this share of the difference to what cools it, the charge being the smaller stream of heat "
+            "The cooler takes this share of the difference to what cools it, the charge being the smaller stream "
+            "of heat "
             "capacity.",
             (
                 Symbol(r"\varepsilon", "effectiveness", "1"),
@@ -219,7 +221,8 @@ class ChargeAir:
     ),
     references=(GRI_THERMO,),
     constants=(COMPRESSOR_T_REFERENCE, COMPRESSOR_P_REFERENCE, R_AIR, T_STANDARD, P_STANDARD),
-    valid="Dry air as an ideal gas, steady flow, no heat from the hot housing into the air (at small flows that lifts the "
+    valid="Dry air as an ideal gas, steady flow, no heat from the hot housing into the air (at small flows that "
+    "lifts the "
     "outlet temperature), no water condensing in the cooler, no intercooling between two stages.",
     cautions=("turbocharger", "hot-exhaust"),
     related=("air-demand", "intake-restriction", "drive-pressure"),

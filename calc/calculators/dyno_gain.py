@@ -53,8 +53,8 @@ class DynoGain:
             name="Pulls needed on each side",
             digits=4,
             whole=True,
-            meaning="To show the gain that is looked for with the chance given, at this scatter; no answer beyond a "
-            "thousand.",
+            unbounded="more than a thousand",
+            meaning="To show the gain that is looked for with the chance given, at this scatter.",
         ),
     ]
     smallest_gain: Annotated[
@@ -81,17 +81,6 @@ class DynoGain:
             symbol=r"\nu",
             meaning="Satterthwaite's, not rounded.",
             digits=4,
-            group="Statistics",
-        ),
-    ]
-    p_value: Annotated[
-        float | None,
-        Output(
-            unit="1",
-            name="Chance of such a difference without any gain",
-            symbol="p",
-            meaning="Two-sided.",
-            digits=2,
             group="Statistics",
         ),
     ]
@@ -128,7 +117,8 @@ class DynoGain:
         ),
         Formula(
             r"g^* \ge \left(t_{1-\alpha/2,\,\nu} + t_{\beta,\,\nu}\right)\sqrt{\frac{s_1^2 + s_2^2}{n}}",
-            "Pulls needed on each side to show a true gain with a given chance, an approximation that errs by about one "
+            "Pulls needed on each side to show a true gain with a given chance, an approximation that errs by "
+            "about one "
             "pull.",
             (
                 Symbol("g^*", "true gain that is looked for", "W"),
@@ -138,8 +128,10 @@ class DynoGain:
             WELCH,
         ),
     ),
-    valid="Pulls that scatter at random about a steady mean. Heat soak, tyre wear, fuel and strap tension that drift from "
-    "the first pull to the last are not in the interval: alternate before and after where that can be done, or say that it "
+    valid="Pulls that scatter at random about a steady mean. Heat soak, tyre wear, fuel and strap tension that "
+    "drift from "
+    "the first pull to the last are not in the interval: alternate before and after where that can be done, or "
+    "say that it "
     "was not. A dynamometer that reads wrong by the same share on both sides shifts the gain by that share too.",
     cautions=("dynamometer", "running-indoors"),
     related=("wheel-power", "running-cost"),
@@ -316,9 +308,9 @@ def dyno_gain(
 ) -> DynoGain:
     """The gain (W) with its two-sided confidence interval by Welch's method, and the pulls that a gain would need.
 
-    `before` and `after` are tuples of single pulls in W; mean, standard deviation and number together replace a side. With
-    fewer than two pulls on a side, or no scatter at all, there is no interval: `valid` is False and a warning says why.
-    Raises Impossible when a summary is incomplete.
+    `before` and `after` are tuples of single pulls in W; mean, standard deviation and number together replace a side.
+    With fewer than two pulls on a side, or no scatter at all, there is no interval: `valid` is False and a warning says
+    why. Raises Impossible when a summary is incomplete.
     """
     first = _side("before", before, factor_before, mean_before, sd_before, n_before)
     second = _side("after", after, factor_after, mean_after, sd_after, n_after)
@@ -342,7 +334,6 @@ def dyno_gain(
             sd_after=second.sd,
             t_statistic=None,
             degrees_of_freedom=None,
-            p_value=None,
             warnings=(why_not,),
         )
     parts = first.sd**2 / first.n, second.sd**2 / second.n
@@ -373,7 +364,6 @@ def dyno_gain(
         sd_after=second.sd,
         t_statistic=t,
         degrees_of_freedom=freedom,
-        p_value=student.two_sided(t, freedom),
         warnings=_warnings(first, second),
     )
 
@@ -404,7 +394,8 @@ def _why_not(first: _Side, second: _Side) -> str:
     if first.n < 2 or second.n < 2:
         return "One pull says nothing about scatter: no interval without two pulls on each side."
     if not (first.sd or 0.0) + (second.sd or 0.0) > 1e-9 * first.mean:
-        return "All pulls of both sides are equal: the readings are rounded too far to show any scatter, so there is no interval."
+        return "All pulls of both sides are equal: the readings are rounded too far to show any scatter, so "
+        "there is no interval."
     return ""
 
 

@@ -175,7 +175,8 @@ class IntakeRestriction:
     question="What do filter, duct, bends and horn cost, and is a bigger bore worth anything?",
     formulas=(
         Formula(
-            r"\Delta p = \left(f\,\frac{L}{D} + \sum K\right)\frac{\rho v^2}{2},\qquad v = \frac{4\,\dot m}{\pi\rho D^2}",
+            r"\Delta p = \left(f\,\frac{L}{D} + \sum K\right)\frac{\rho v^2}{2},\qquad "
+            r"v = \frac{4\,\dot m}{\pi\rho D^2}",
             "Darcy-Weisbach: walls and bends lose a multiple of the air's dynamic pressure.",
             (
                 Symbol(r"\Delta p", "loss of total pressure", "Pa"),
@@ -245,7 +246,8 @@ class IntakeRestriction:
     ),
     references=(PIPE_FLOW,),
     constants=(MACH_WARNING, R_AIR, SUTHERLAND_BETA, STEEL_ROUGHNESS, P_STANDARD),
-    valid="Mean flow below about Mach 0.3 (a warning shows above), round bores, steady. The pulses of single cylinders, "
+    valid="Mean flow below about Mach 0.3 (a warning shows above), round bores, steady. The pulses of single "
+    "cylinders, "
     "swirl before the compressor's wheel and the tuning of runners are left out. The costs are first-order; the engine "
     "balance on the planner's page couples them with the turbine.",
     cautions=("turbocharger", "emission-hardware"),
@@ -668,14 +670,16 @@ def _tract(
 
 def _warnings(restriction: float, duct_mach: float, horn_mach: float) -> tuple[str, ...]:
     found = [
-        f"The air passes Mach {float(MACH_WARNING):.1f} in the {part}: the formula for constant density is then not good "
+        f"The air passes Mach {float(MACH_WARNING):.1f} in the {part}: the formula for constant density is then "
+        "not good "
         "enough, see the value checked as a gas."
         for part, number in (("duct", duct_mach), ("horn", horn_mach))
         if number > MACH_WARNING
     ]
     if restriction > _RESTRICTION_HIGH:
         found.append(
-            "The restriction before the compressor is above what is commonly taken as the limit at full load (practice): "
+            "The restriction before the compressor is above what is commonly taken as the limit at full load "
+            "(practice): "
             "look at the filter first."
         )
     return tuple(found)

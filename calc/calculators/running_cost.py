@@ -1,4 +1,6 @@
-"""What a modification costs, what each horsepower costs, and whether saved fuel ever pays it back; ranges throughout."""
+"""What a modification costs, what each horsepower costs, and whether saved fuel ever pays it back; ranges
+throughout.
+"""
 
 from __future__ import annotations
 
@@ -108,8 +110,10 @@ class RunningCost:
             INTERVAL_ANALYSIS,
         ),
         Formula(
-            r"S = d\,p\left(\frac{1}{e_{\mathrm{before}}} - \frac{1}{e_{\mathrm{after}}}\right) - u,\qquad n = \frac{K}{S}",
-            "Saving each year from the change of consumption, less upkeep, and years to pay back. When the range of the "
+            r"S = d\,p\left(\frac{1}{e_{\mathrm{before}}} - \frac{1}{e_{\mathrm{after}}}\right) - u,\qquad "
+            r"n = \frac{K}{S}",
+            "Saving each year from the change of consumption, less upkeep, and years to pay back. When the range "
+            "of the "
             "saving holds zero, the quotient is unbounded: it may never pay back.",
             (
                 Symbol("S", "saving each year", "money/yr"),
@@ -122,8 +126,10 @@ class RunningCost:
             INTERVAL_ANALYSIS,
         ),
     ),
-    valid="Prices of today for the whole time: no interest, no price changes, no change of how much is driven. No downtime, "
-    "no resale value, no failure. A range encloses every outcome when all its inputs may lie anywhere in theirs, so it is "
+    valid="Prices of today for the whole time: no interest, no price changes, no change of how much is driven. "
+    "No downtime, "
+    "no resale value, no failure. A range encloses every outcome when all its inputs may lie anywhere in theirs, "
+    "so it is "
     "wider than what usually happens.",
     cautions=("warranty-and-insurance", "emission-hardware"),
     related=("dyno-gain", "wheel-power"),
@@ -356,7 +362,8 @@ def running_cost(
 ) -> RunningCost:
     """Cost of one or two jobs (money), cost per power (money/W), saving (money/yr) and payback (years).
 
-    Inputs in coherent units: W, m a year, m per m3, money per m3; years as years. Every output is monotone in every input,
+    Inputs in coherent units: W, m a year, m per m3, money per m3; years as years. Every output is monotone in every
+    input,
     so the corners of given ranges enclose the results. Raises Impossible when the shared hours exceed one of the jobs.
     """
     if shared_hours > min(hours, second_hours):

@@ -33,7 +33,10 @@ def _heat(name: str, meaning: str) -> Output:
 
 @dataclass(frozen=True)
 class TowGrade:
-    """Forces in N, powers in W, engine speed in r/min. Power at the wheels is negative on a descent that drives itself."""
+    """Forces in N, powers in W, engine speed in r/min.
+
+    Power at the wheels is negative on a descent that drives itself.
+    """
 
     wheel_power: Annotated[
         float,
@@ -196,7 +199,8 @@ class TowGrade:
     references=(ISO_2533, PRACTICE),
     constants=(G_STANDARD, R_AIR, LHV_DIESEL),
     valid="Steady speed on an even grade. No acceleration, no curves, no rolling resistance that grows with speed, no "
-    "side wind. Whether the tyres find that grip, and whether weight and tow ratings allow the load, is not computed: the "
+    "side wind. Whether the tyres find that grip, and whether weight and tow ratings allow the load, is not "
+    "computed: the "
     "label on the door still rules.",
     cautions=("towing-ratings", "hot-fluids"),
     related=("wheel-power", "line-pressure", "exhaust-temperature"),
@@ -577,7 +581,8 @@ def _warnings(wheel: float, on_hand: float, by_parts: bool, wind: float) -> tupl
         found.append("The power on hand does not hold this speed: see the speed that it holds.")
     if wheel < 0.0:
         found.append(
-            "The hill drives the vehicle: hold the speed with the gear and the engine brake, not with the service brakes "
+            "The hill drives the vehicle: hold the speed with the gear and the engine brake, not with the "
+            "service brakes "
             "alone, which fade when hot."
         )
     if not by_parts and wind != 0.0:

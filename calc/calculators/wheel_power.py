@@ -41,7 +41,9 @@ def _factor(name: str, symbol: str, meaning: str) -> Output:
 
 @dataclass(frozen=True)
 class WheelPower:
-    """Powers in W, torque in N.m, pressures in Pa; `corrected_power` is None where the standard allows no correction."""
+    """Powers in W, torque in N.m, pressures in Pa; `corrected_power` is None where the standard allows no
+    correction.
+    """
 
     power: Annotated[float, _power("Power observed", "Where it was observed, uncorrected.")]
     torque: Annotated[
@@ -148,7 +150,8 @@ class WheelPower:
 
 @calculator(
     title="Wheel power, crank power and correction",
-    question="What do torque and speed make at the crank and at the wheels, and what would the pull be in standard air?",
+    question="What do torque and speed make at the crank and at the wheels, and what would the pull be in "
+    "standard air?",
     formulas=(
         Formula(
             r"P = 2\pi\,n\,T",
@@ -301,7 +304,8 @@ def wheel_power(
             high=0.6,
             name="Driveline loss that grows with power",
             symbol=r"\ell",
-            meaning="Share of crank power lost in converter, gears, axle and tyres. Not used when both powers are given.",
+            meaning="Share of crank power lost in converter, gears, axle and tyres. Not used when both powers "
+            "are given.",
             note="About 10 to 20 % for an automatic with a locked converter.",
         ),
     ] = 0.15,
@@ -367,7 +371,8 @@ def wheel_power(
             high=110e3,
             name="Barometer",
             symbol=r"p_{\mathrm{baro}}",
-            meaning="Absolute pressure where the vehicle stands. Weather reports reduce theirs to sea level: not that one.",
+            meaning="Absolute pressure where the vehicle stands. Weather reports reduce theirs to sea level: not "
+            "that one.",
             grade=Grade.MEMORY,
             note="Standard atmosphere at sea level.",
         ),
@@ -577,6 +582,7 @@ def _warnings(why_not: str) -> tuple[str, ...]:
     if not why_not:
         return ()
     return (
-        f"No corrected power: {why_not}, beyond which the standard allows no correction. Report the observed power with "
+        f"No corrected power: {why_not}, beyond which the standard allows no correction. Report the observed "
+        "power with "
         "its temperature, dry pressure and humidity.",
     )

@@ -69,7 +69,10 @@ def test_standard_air_against_a_library() -> None:
 
 
 def test_a_gauge_reading_is_worth_less_higher_up() -> None:
-    """30 psi gauge: ratio 3.0414 at the sea, 3.602 and 286.34 kPa absolute at 2000 m. Source: ISO 2533 and definition."""
+    """30 psi gauge: ratio 3.0414 at the sea, 3.602 and 286.34 kPa absolute at 2000 m.
+
+    Source: ISO 2533 and definition.
+    """
     low, high = RUN(boost_gauge=30 * PSI, height=0.0), RUN(boost_gauge=30 * PSI, height=2000.0)
     assert low.gauge_pressure_ratio == pytest.approx(3.041379, rel=1e-5)
     assert high.gauge_pressure_ratio == pytest.approx(3.601952, rel=1e-4)

@@ -36,7 +36,10 @@ def test_compressor_against_real_air(ratio: float) -> None:
 
 
 def test_constant_k_of_the_handbook() -> None:
-    """At a ratio of 3 the handbook's formula gives 450.8434 K. Source: Turbocharging the Internal Combustion Engine, memory."""
+    """At a ratio of 3 the handbook's formula gives 450.8434 K.
+
+    Source: Turbocharging the Internal Combustion Engine, memory.
+    """
     result = RUN(inlet_temperature=298.15, inlet_pressure=100e3, pressure_ratio=3.0, isentropic_efficiency=0.72)
     assert result.outlet_temperature_constant_k == pytest.approx(450.8434, rel=1e-6)
     assert result.outlet_temperature == pytest.approx(450.8434, rel=5e-3)
@@ -86,7 +89,10 @@ def test_effectiveness_from_a_measurement_comes_back() -> None:
 
 
 def test_corrected_flow_names_its_reference() -> None:
-    """0.5 kg/s at 310 K and 95 kPa: 0.536808 kg/s at 298 K and 100 kPa. Source: similarity; SAE J1826 reference, memory."""
+    """0.5 kg/s at 310 K and 95 kPa: 0.536808 kg/s at 298 K and 100 kPa.
+
+    Source: similarity; SAE J1826 reference, memory.
+    """
     result = RUN(air_flow=0.5, inlet_temperature=310.0, inlet_pressure=95e3, reference="298-k-100-kpa")
     assert result.corrected_flow == pytest.approx(0.5368082, rel=1e-6)
     assert result.corrected_flow / to_si(1, "lb/min") == pytest.approx(71.00757, rel=1e-6)

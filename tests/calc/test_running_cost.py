@@ -102,7 +102,10 @@ def test_no_gain_has_no_cost_per_horsepower() -> None:
 
 
 def test_the_trade_numbers_per_horsepower() -> None:
-    """12 to 15 thousand for 400 to 550 wheel hp are 80 to 100 a horsepower. Common practice: a division of its numbers."""
+    """12 to 15 thousand for 400 to 550 wheel hp are 80 to 100 a horsepower.
+
+    Common practice: a division of its numbers.
+    """
     low, high = ends("cost_per_power", cost="12000..15000", wheel_power_from="400", wheel_power_to="550")
     assert low is not None
     assert high is not None

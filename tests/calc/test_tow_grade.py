@@ -26,7 +26,10 @@ CASE = {
 
 
 def test_six_per_cent_at_55_mph() -> None:
-    """9072 kg: 710.45 N rolling, 1994.95 N drag, 5328.37 N grade, 264.89 hp. Source: Fundamentals of Vehicle Dynamics, memory."""
+    """9072 kg: 710.45 N rolling, 1994.95 N drag, 5328.37 N grade, 264.89 hp.
+
+    Source: Fundamentals of Vehicle Dynamics, memory.
+    """
     result = RUN(**CASE)
     assert result.rolling_force == pytest.approx(710.4498, rel=1e-6)
     assert result.drag_force == pytest.approx(1994.95, rel=1e-6)
@@ -36,7 +39,10 @@ def test_six_per_cent_at_55_mph() -> None:
 
 
 def test_grade_is_the_tangent() -> None:
-    """12 %: 6.842773 degrees and 1168.415 N for a tonne; the sine would be 0.7 % more. Source: definition of road grade."""
+    """12 %: 6.842773 degrees and 1168.415 N for a tonne; the sine would be 0.7 % more.
+
+    Source: definition of road grade.
+    """
     result = RUN(grade=0.12, combined_mass=1000.0)
     assert result.angle == pytest.approx(6.842773, rel=1e-6)
     assert result.grade_force == pytest.approx(1168.415, rel=1e-6)
@@ -94,7 +100,9 @@ def test_a_tail_wind_faster_than_the_vehicle_pushes() -> None:
 
 
 def test_heat_adds_up() -> None:
-    """Work and coolant are shares of the fuel, the fuel by its heating value; the loss of the driveline is all there is."""
+    """Work and coolant are shares of the fuel, the fuel by its heating value; the loss of the driveline is all
+    there is.
+    """
     result = RUN(**CASE, driveline_efficiency=0.85, brake_efficiency=0.4, coolant_share=0.2, transmission_share=1.0)
     assert result.fuel_power == pytest.approx(result.crank_power / 0.4, rel=1e-12)
     assert result.fuel_flow * 42.7e6 == pytest.approx(result.fuel_power, rel=1e-12)

@@ -1,4 +1,6 @@
-"""Wheel power against definitions, a unit library, a property library's steam tables, and the correction's closed form."""
+"""Wheel power against definitions, a unit library, a property library's steam tables, and the correction's
+closed form.
+"""
 
 import math
 
@@ -32,7 +34,10 @@ def test_where_horsepower_and_pound_feet_cross() -> None:
 
 
 def test_the_loss_divides() -> None:
-    """445 hp at the crank and 400 at the wheels: 550 at the wheels need 611.875, not 605.6. Source: P_wheel = eta P_crank."""
+    """445 hp at the crank and 400 at the wheels: 550 at the wheels need 611.875, not 605.6.
+
+    Source: P_wheel = eta P_crank.
+    """
     result = RUN(power=400 * HORSEPOWER, crank_power=445 * HORSEPOWER, wheel_goal=550 * HORSEPOWER)
     assert result.loss_fraction == pytest.approx(0.1011236, rel=1e-6)
     assert result.crank_needed / HORSEPOWER == pytest.approx(611.875, rel=1e-9)
