@@ -71,7 +71,8 @@ def _field(sheet: Sheet, item: Input, answer: Mapping[str, Any]) -> dict[str, An
     shown = answer["inputs"][item.name]
     kind = item.kind
     # A field that starts empty states no figure, so it needs no source.
-    note = sheet.default_note(kind.name, kind.grade, kind.note).id if shown["us"] else ""
+    understood = Pair(shown["understood_us"], shown["understood_si"])
+    note = sheet.default_note(kind.name, understood, kind.grade, kind.note).id if shown["us"] else ""
     field: dict[str, Any] = {"name": item.name, "kind": kind, "us": shown["us"], "si": shown["si"], "note": note}
     if isinstance(kind, Choice):
         return field | {"options": kind.options}

@@ -39,8 +39,8 @@ def mark(grade: Grade, note: str, *, computed: bool = False) -> Markup:
     """The mark behind a figure; it opens the note with the id `note`."""
     word = f"computed, weakest grade: {grade.label}" if computed else grade.label
     return Markup(
-        '<button type="button" class="hr-mark" data-grade="{}" popovertarget="{}" aria-label="Source: {}">{}{}</button>'
-    ).format(grade.value, note, word, "=" if computed else "", LETTERS[grade])
+        '<button type="button" class="hr-mark{}" data-grade="{}" popovertarget="{}" aria-label="Source: {}">{}</button>'
+    ).format(" hr-computed" if computed else "", grade.value, note, word, LETTERS[grade])
 
 
 def badge(grade: Grade) -> Markup:

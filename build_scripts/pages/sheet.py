@@ -123,11 +123,14 @@ class Sheet:
             value_pair(number, symbol), found, self._note((text, grade, note, source), lambda: lines)
         )
 
-    def default_note(self, name: str, grade: Grade, note: str = "") -> Note:
+    def default_note(self, name: str, value: Pair, grade: Grade, note: str = "") -> Note:
         """The note of a calculator's default value."""
-        lines = [Markup("<b>{}</b>: the default value").format(name), Markup(escape(grade.label.capitalize()))]
-        lines += [Markup(escape(note))] if note else []
-        return self._note((name, grade, note), lambda: lines)
+        lines = [
+            Markup("<b>{}</b>: {}, the default value").format(name, markup.quantity(value)),
+            Markup(escape(grade.label.capitalize())),
+            *([Markup(escape(note))] if note else []),
+        ]
+        return self._note((name, value, grade, note), lambda: lines)
 
     def given(self, identifier: str, name: str) -> Markup:
         """The default of a calculator's input, with its mark."""
@@ -140,7 +143,7 @@ class Sheet:
         kind = calculator.inputs[name].kind
         shown = page_answer(identifier, {}, "us")["inputs"][name]
         pair = Pair(shown["understood_us"], shown["understood_si"])
-        return self._with_mark(pair, kind.grade, self.default_note(kind.name, kind.grade, kind.note))
+        return self._with_mark(pair, kind.grade, self.default_note(kind.name, pair, kind.grade, kind.note))
 
     def result(self, identifier: str, output: str, **inputs: object) -> Markup:
         """An output of a calculator, computed while building, with a mark that says so.

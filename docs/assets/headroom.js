@@ -444,7 +444,7 @@ function putText(place, value) {
 function putGrade(place, grade) {
   place.dataset.grade = grade.id;
   if (place.matches(".hr-mark")) {
-    place.textContent = `=${grade.id[0].toUpperCase()}`;
+    place.textContent = grade.id[0].toUpperCase();
     place.setAttribute("aria-label", `Source: computed, weakest grade: ${grade.label}`);
     putNote(place, grade);
   } else place.textContent = grade.label;
