@@ -7,6 +7,7 @@ import os
 import shutil
 import subprocess
 import sys
+import threading
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -32,6 +33,9 @@ VARIABLES = ("HEADROOM_SITE_URL", "HEADROOM_EDIT_URL")
 
 # A build without one of these did not end well, whatever its tools said.
 NECESSARY = ("index.html", "404.html", "sitemap.xml", "assets/python/manifest.json")
+
+# Seconds between two signs of life.
+BEAT = 10.0
 
 
 class BuildFailed(Exception):
@@ -130,8 +134,8 @@ def make_site(root: Path, site: Path) -> None:
     problems = check(root)
     if problems:
         raise BuildFailed("\n".join(problems))
-    _step("Pages", lambda: _mkdocs(root, site))
-    _step("Python for the browser", lambda: _bundle(root, site))
+    step("Pages", lambda: _mkdocs(root, site))
+    step("Python for the browser", lambda: _bundle(root, site))
     missing = [name for name in NECESSARY if not (site / name).is_file()]
     if missing:
         raise BuildFailed("The build ended without an error, but the site lacks: " + ", ".join(missing))
@@ -172,10 +176,21 @@ def _bundle(root: Path, site: Path) -> None:
         raise BuildFailed(str(error)) from error
 
 
-def _step(title: str, action: Callable[[], None]) -> None:
+def step(title: str, action: Callable[[], None]) -> None:
+    """Do something that takes a while, saying so before, every ten seconds, and after."""
     started = time.monotonic()
+    over = threading.Event()
+
+    def beat() -> None:
+        while not over.wait(BEAT):
+            print(f"  {time.monotonic() - started:.0f} s", flush=True)
+
     print(f"{title} ...", flush=True)
-    action()
+    threading.Thread(target=beat, daemon=True).start()
+    try:
+        action()
+    finally:
+        over.set()
     print(f"{title}: done in {time.monotonic() - started:.1f} s", flush=True)
 
 

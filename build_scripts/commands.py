@@ -52,8 +52,7 @@ def build(out: str | None) -> int:
         fresh = target.with_name(target.name + ".new")
         shutil.rmtree(fresh, ignore_errors=True)
         shutil.copytree(site, fresh)
-        print("Compressing what the browser's Python needs; the first time takes half a minute ...", flush=True)
-        bundle.compress(ROOT, fresh)
+        building.step("Compressed copies for hosts that serve them", lambda: bundle.compress(ROOT, fresh))
         building.swap(fresh, target)
         site = target
     print(f"{'Built' if built else 'Nothing changed since the last build'}: {site}")

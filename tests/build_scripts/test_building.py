@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from pathlib import Path
 
 import pytest
@@ -105,3 +106,16 @@ def test_a_site_without_its_first_page_is_not_published(checkout: Path, monkeypa
     with pytest.raises(building.BuildFailed, match=r"lacks: index\.html"):
         building.ensure(checkout)
     assert not building.site_folder(checkout).exists()
+
+
+def test_a_long_step_gives_signs_of_life_and_stops_when_it_fails(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(building, "BEAT", 0.01)
+    building.step("Pages", lambda: time.sleep(0.2))
+    first, *beats, last = capsys.readouterr().out.splitlines()
+    assert (first, set(beats)) == ("Pages ...", {"  0 s"})
+    assert last.startswith("Pages: done in 0.")
+    with pytest.raises(ZeroDivisionError):
+        building.step("Pages", lambda: print(1 / 0))
+    assert "done" not in capsys.readouterr().out
