@@ -38,14 +38,14 @@ def _efficiency(name: str, symbol: str, meaning: str) -> Quantity:
 class DrivelineTorque:
     """Torques in N.m, forces in N, powers in W; "arrives" is the smaller of engine's and grip's torque."""
 
-    driveshaft_torque: Annotated[
-        float, _torque("Driveshaft torque that the engine can make", "Through converter, gears and transfer case.")
+    driveshaft_torque_arriving: Annotated[
+        float, _torque("Driveshaft torque that arrives", "The tyres turn on the road before it gets any higher.")
     ]
     fuse: Annotated[
         str, Output(unit="text", name="What gives way first", meaning="The tyres' grip, or the engine's own torque.")
     ]
-    driveshaft_torque_arriving: Annotated[
-        float, _torque("Driveshaft torque that arrives", "The tyres turn on the road before it gets any higher.")
+    driveshaft_torque: Annotated[
+        float, _torque("Driveshaft torque that the engine can make", "Through converter, gears and transfer case.")
     ]
     axle_torque_arriving: Annotated[float, _torque("Axle torque that arrives", "Both wheels of the axle together.")]
     half_shaft_torque: Annotated[
@@ -157,7 +157,7 @@ class DrivelineTorque:
         Curve(
             title="Driveshaft torque against the converter's speed ratio: from stall to lock-up",
             vary="speed_ratio",
-            outputs=("driveshaft_torque", "driveshaft_torque_at_grip", "driveshaft_torque_arriving"),
+            outputs=("driveshaft_torque", "driveshaft_torque_at_grip"),
             span=(0.0, 1.0),
         ),
     ),

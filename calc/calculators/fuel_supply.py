@@ -189,12 +189,12 @@ class FuelSupply:
     related=("injector-window", "wheel-power"),
     curves=(
         Curve(
-            title="Pressure left at the pump inlet against flow, warm, mild and cold fuel",
+            title="Pressure left at the pump inlet against flow, for three bores of the line",
             vary="flow",
             outputs=("inlet_pressure",),
             span=(40 * _L_PER_H, 480 * _L_PER_H),
-            compare="kinematic_viscosity",
-            values=(2e-6, 12e-6),
+            compare="bore",
+            values=(5e-3, 7e-3),
         ),
     ),
 )

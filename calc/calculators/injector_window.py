@@ -58,7 +58,9 @@ class InjectorWindow:
             unit="1", us="%", si="%", name="Share of the usable window", meaning=f"Over 100 %: too long. {_LATE_BURN}"
         ),
     ]
-    fits: Annotated[bool, Output(unit="bool", name="Fits the window", meaning="Whether the goal's fuel is in in time.")]
+    fits: Annotated[
+        bool, Output(unit="bool", name="Fits the window", meaning="Whether the goal's fuel is injected in time.")
+    ]
     mass_needed: Annotated[float, _mass("Fuel per injection for the goal", "m", "Each cylinder, each working cycle.")]
     duration_needed: Annotated[
         float,
