@@ -45,7 +45,7 @@ def full_load(setting: Setting, speed: float) -> FullLoad:
         return replace(_most_fuel(shut, speed), vanes_shut=True)
     if found.limited_by == "smallest_area" and shut is not None:
         try:
-            other = _most_fuel(shut, speed)
+            other = _most_fuel(shut, speed, found.point)
         except NoBalance:
             return found
         if other.point.brake_power > found.point.brake_power:
@@ -69,14 +69,15 @@ def _shut(setting: Setting) -> Setting | None:
     )
 
 
-def _most_fuel(setting: Setting, speed: float) -> FullLoad:
+def _most_fuel(setting: Setting, speed: float, start: OperatingPoint | None = None) -> FullLoad:
+    """`start` is a point inside the limits, where one is known."""
     engine, limits = setting.engine, setting.limits
     if limits.fuel_per_injection is not None:
         most = limits.fuel_per_injection * 0.5 * engine.cylinders * speed / 60.0
     else:
         most = _MOST_BMEP * engine.displacement * speed / 120.0 / (0.3 * engine.lower_heating_value)
     met = ended = ""
-    near: OperatingPoint | None = None
+    near = start
 
     def least_margin(fuel: float) -> float:
         nonlocal met, ended, near
@@ -90,7 +91,7 @@ def _most_fuel(setting: Setting, speed: float) -> FullLoad:
         met, margin = min(margins(setting, vars(near)).items(), key=lambda item: item[1])
         return margin
 
-    high = _FIRST_SHARE * most
+    high = _FIRST_SHARE * most if start is None else min(start.fuel_flow, most)
     at_high = least_margin(high)
     if at_high >= 0.0:
         while at_high >= 0.0:
@@ -99,7 +100,7 @@ def _most_fuel(setting: Setting, speed: float) -> FullLoad:
                     raise NoBalance("The engine makes no boost with all the fuel that it may have.", cause="unboosted")
                 return FullLoad(point=near, limited_by=met)
             low, at_low = high, at_high
-            high = min(1.3 * high, most)
+            high = min(1.2 * high, most)
             at_high = least_margin(high)
     else:
         low, at_low = high, at_high
@@ -109,7 +110,7 @@ def _most_fuel(setting: Setting, speed: float) -> FullLoad:
             if low < 0.01 * most:
                 raise NoBalance("A limit is passed even at light load.", cause=met)
             at_low = least_margin(low)
-    fuel = bracketed(least_margin, low, high, f_low=at_low, f_high=at_high, tolerance=1e-9 * low)
+    fuel = bracketed(least_margin, low, high, f_low=at_low, f_high=at_high, tolerance=1e-8 * low)
     for inside in (fuel, fuel * (1.0 - 1e-7)):
         margin = least_margin(inside)
         if -1e-7 <= margin < 1.0 and near is not None and math.isclose(near.fuel_flow, inside):

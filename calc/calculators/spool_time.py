@@ -233,7 +233,7 @@ def spool_time(
     ] = 2 * PSI,
     target_boost: Annotated[
         float, _input("Pa", 5e3, 400e3, "Boost that is wanted", "On a gauge.", us="psi", si="kPa")
-    ] = 18 * PSI,
+    ] = 15 * PSI,
     speed: Annotated[
         float, _input("r/min", 600, 5000, "Engine speed", "Held while the rotor speeds up.", symbol="n")
     ] = 2200.0,
