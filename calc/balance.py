@@ -34,6 +34,7 @@ from calc.turbo import COLDEST, effective_area
 _T_REFERENCE, _P_REFERENCE = float(COMPRESSOR_T_REFERENCE), float(COMPRESSOR_P_REFERENCE)
 _LEANEST = 80.0
 _HIGHEST_RATIO = 20.0
+_HOTTEST = 2500.0
 _CHOKED_SHARE = 0.35
 
 
@@ -279,30 +280,37 @@ class _Machine:
         per_kg = shaft / (ex * (1.0 - self.bypass))
         ideal = per_kg / self.eta_t
         mixed = shaft / ex
-        coldest = gas.h(COLDEST)
+        coldest, hottest = gas.h(COLDEST), gas.h(_HOTTEST)
         cp = 1150.0
         p3 = max(self.p3, 0.5 * self.p_amb)
         t3 = 900.0
+        # More drive pressure puts more pumping work into the gas, which then needs less expansion: the residual falls
+        # all the way, and a pressure at which the turbine finds no power lies below the root.
+        low, high = 0.0, math.inf
         last = r_last = 0.0
-        for _ in range(60):
+        for _ in range(80):
             pumping = (p3 - p_man) * swept
             h3 = (energy + pumping) / ex
-            if h3 - ideal < coldest:
-                raise NoBalance(
-                    "The turbine cannot find the power that the compressor needs: the exhaust gas does not hold that "
-                    "much energy in one stage.",
-                    ("turbine_efficiency", "compressor_efficiency"),
-                    cause="turbine",
-                )
-            t3 = gas.temperature_at(h3, t3)
-            cold = gas.temperature_at(h3 - ideal, max(COLDEST, t3 - ideal / cp))
-            ratio = gas.pressure_ratio(t3, cold)
+            if h3 > hottest and pumping > 0.0:
+                high, last = p3, 0.0
+                p3 = 0.5 * (max(low, p_man) + high)
+                continue
+            ratio = math.inf
+            if h3 - ideal > coldest:
+                t3 = gas.temperature_at(h3, t3)
+                cold = gas.temperature_at(h3 - ideal, max(COLDEST, t3 - ideal / cp))
+                ratio = gas.pressure_ratio(t3, cold)
             if ratio > _HIGHEST_RATIO:
-                raise NoBalance(
-                    "The turbine would need an expansion ratio that no single stage reaches.",
-                    ("turbine_efficiency", "compressor_efficiency"),
-                    cause="turbine",
-                )
+                if p3 > 1.5 * _HIGHEST_RATIO * self.p_amb:
+                    raise NoBalance(
+                        "The turbine cannot find the power that the compressor needs: no single stage reaches that "
+                        "expansion ratio.",
+                        ("turbine_efficiency", "compressor_efficiency"),
+                        cause="turbine",
+                    )
+                low, last = p3, 0.0
+                p3 = 1.5 * p3 if high == math.inf else 0.5 * (low + high)
+                continue
             t4 = gas.temperature_at(h3 - mixed, max(COLDEST, t3 - mixed / cp))
             means = (
                 temperatures(self.elements, ex, t4, gas.cp(t4), self.setting.ambient.temperature)[0]
@@ -313,13 +321,19 @@ class _Machine:
             residual = ratio * p4 - p3
             if -1e-10 * p3 < residual < 1e-10 * p3:
                 break
+            if residual > 0.0:
+                low = p3
+            else:
+                high = p3
             slope = (residual - r_last) / (p3 - last) if last and p3 != last else -1.05
-            if not -3.0 < slope < -0.2:
-                slope = -1.05
             last, r_last = p3, residual
-            p3 = max(0.5 * self.p_amb, p3 - residual / slope)
+            p3 -= residual / (slope if slope < -0.2 else -1.05)
+            if not low < p3 < high:
+                p3 = 0.5 * (low + high) if high < math.inf else 1.5 * low
         else:
-            raise NoBalance("The pressure before the turbine does not settle.")
+            raise NoBalance(
+                "The turbine cannot find the power that the compressor needs within one stage.", cause="turbine"
+            )
         self.p3 = p3
         s.p3, s.p4, s.t3, s.t4, s.ratio, s.pumping = p3, p4, t3, t4, ratio, pumping
         s.brake = self.indicated * s.fuel * self.lhv - self.friction - pumping
@@ -558,7 +572,8 @@ def _search_power(machine: _Machine, power: float, least: float) -> _State:
             raise unboosted or stopped or NoBalance("No fuel flow gives exactly this power.")
         return _at_fuel(machine, fuel)
 
-    fuel = 0.8 * least
+    # From well below the goal, so that the first root and the first top that are met are the right ones.
+    fuel = 0.35 * least
     here = excess(fuel)
     high, at_high = fuel, here
     for _ in range(12):
@@ -573,13 +588,15 @@ def _search_power(machine: _Machine, power: float, least: float) -> _State:
         return close_in(fuel, high, at_high)
     low = 0.8 * fuel
     while at_high > -math.inf and fuel < 12.0 * least:
-        high = 1.2 * fuel
+        high = 1.25 * fuel
         at_high = excess(high)
         if at_high >= 0.0:
             return close_in(fuel, high, at_high)
         if at_high < here:
             break
         low, fuel, here = fuel, high, at_high
+    if here <= -power:
+        raise unboosted or stopped or NoBalance("No fuel flow gives an operating point here.", cause="goal")
     # The top of the curve, or its end, lies between `low` and `high`: a golden section closes in on it.
     shrink = 0.5 * (math.sqrt(5.0) - 1.0)
     at_best = here
