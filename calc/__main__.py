@@ -13,6 +13,7 @@ from __future__ import annotations
 import argparse
 import difflib
 import json
+import os
 import sys
 
 from calc import evaluate, present, reading, registry, text
@@ -30,11 +31,14 @@ def main(arguments: list[str] | None = None) -> int:
     parser.add_argument("--units", choices=("si", "us"), default="si", help="unit system of bare numbers and answers")
     options = parser.parse_intermixed_args(arguments)
     try:
-        print(_answer(options))
+        print(_answer(options), flush=True)
     except BadInput as bad:
         more = f" (and {len(bad.problems) - 1} more inputs)" if len(bad.problems) > 1 else ""
         print(" ".join(f"{bad.problems[0].message}{more}".split()), file=sys.stderr)
         return 2
+    except BrokenPipeError:
+        # The reader of the output, such as `head`, has seen enough. Python must not complain about it while closing.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
     return 0
 
 

@@ -6,12 +6,12 @@ import difflib
 import itertools
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from calc.contract import Calculator, Impossible, Input, Quantity
 from calc.provenance import weakest
-from calc.reading import BadInput, Problem, Value, allowed, default_text, default_value, input_text, read
+from calc.reading import BadInput, Problem, Value, allowed, default_text, default_value, doubt, input_text, read
 
 MOST_RANGES = 8
 # Points inside a range that is sampled: many where one or two are, so that a kink between them hides little.
@@ -41,7 +41,11 @@ def answer(calculator: Calculator, given: Mapping[str, str], system: str = "si")
 
     Raises BadInput, which names every input that cannot be used and why.
     """
-    return compute(calculator, understand(calculator, given, system), system)
+    values = understand(calculator, given, system)
+    found = compute(calculator, values, system)
+    texts = {resolve(calculator, name): text for name, text in given.items()}
+    doubts = (doubt(calculator.inputs[name], text, values[name], system) for name, text in texts.items())
+    return replace(found, warnings=(*(sentence for sentence in doubts if sentence), *found.warnings))
 
 
 def understand(calculator: Calculator, given: Mapping[str, str], system: str) -> dict[str, Value]:

@@ -60,7 +60,7 @@ class _Unreadable(ValueError):
 
 
 _NUMBER = r"[+\-−]?(?:\d[\d,' \u00a0\u202f]*(?:\.\d*)?|\.\d+)(?:[eE][+\-−]?\d+)?"
-_AMOUNT = re.compile(rf"\s*(?P<sign>\$?)\s*(?P<number>{_NUMBER})\s*(?P<unit>[^\d\s].*?)?\s*")
+_AMOUNT = re.compile(rf"\s*(?P<sign>\$?)\s*(?P<number>{_NUMBER})\s*(?P<unit>1|[^\d\s.].*?)?\s*")
 _RANGE = re.compile(r"\s*(?P<low>.+?)\s*(?:\.\.|…|–|\bto\b)\s*(?P<high>.+?)\s*")
 _GRADED = re.compile(r"(?P<text>.*?)\s*\[\s*(?P<grade>[^\[\]]*)\s*\]\s*", re.DOTALL)
 LONGEST = 400
@@ -201,11 +201,31 @@ def _checked(kind: Quantity, value: float) -> float:
     # The shown bounds are rounded, so a value typed exactly at one may miss the bound by its last bits.
     slack = 1e-9 * max(abs(kind.low), abs(kind.high))
     if not kind.low - slack <= value <= kind.high + slack:
-        raise _Unreadable("out of range")
+        raise _Unreadable(f"out of range{_share_hint(kind, value)}")
     if kind.whole and abs(value - round(value)) > 1e-9:
         raise _Unreadable("not a whole number")
     value = min(max(value, kind.low), kind.high)
     return float(round(value)) if kind.whole else value
+
+
+def _share_hint(kind: Quantity, value: float) -> str:
+    if "%" in (kind.us, kind.si) and 0 < abs(value) <= 0.01 and kind.low <= 100 * value <= kind.high:
+        return f" (a share is given in percent: write {100 * value:.4g} as {10_000 * value:.4g} %)"
+    return ""
+
+
+def doubt(item: Input, given: str, value: Value, system: str) -> str:
+    """A sentence when a share may have been typed as a fraction into a field of percent, else nothing.
+
+    "0.85" in such a field is read as 0.85 %, which is legal and hardly ever meant.
+    """
+    kind = item.kind
+    if not isinstance(kind, Quantity) or kind.shown_unit(system) != "%" or "%" in given or value.value is None:
+        return ""
+    bare = _AMOUNT.fullmatch(given)
+    if bare is None or bare["unit"] or not 0 < abs(value.value) < 0.01:
+        return ""
+    return f"{kind.name} was read as {input_text(item, value, system)}; if you meant a fraction, write it in percent."
 
 
 def default_value(item: Input) -> Value:

@@ -7,7 +7,7 @@ import pytest
 from calc import units
 from calc.contract import Choice, Input, Quantity, Readings
 from calc.provenance import Grade
-from calc.reading import BadInput, field_text, read
+from calc.reading import BadInput, doubt, field_text, read
 
 FLOW = Input(
     "flow",
@@ -151,3 +151,18 @@ def test_what_a_field_shows_is_understood_again(item: Input) -> None:
     for system in ("us", "si"):
         shown = field_text(item, read(item, field_text(item, read(item, "12", "si"), system), system), system)
         assert field_text(item, read(item, shown, system), system) == shown
+
+
+def test_a_fraction_typed_into_a_field_of_percent_is_noticed() -> None:
+    """0.72 where percent is wanted is refused with the way out, or, where it is legal, said back as a warning."""
+    efficiency = Input(
+        "eta", Quantity(unit="1", us="%", si="%", low=0.4, high=0.9, name="Efficiency", meaning="Of it."), 0.7
+    )
+    with pytest.raises(BadInput, match="write 0.72 as 72 %"):
+        read(efficiency, "0.72", "si")
+    assert read(efficiency, "0.72 1", "si").value == pytest.approx(0.72)
+    assert read(efficiency, "72", "us").value == pytest.approx(0.72)
+    share = Input("s", Quantity(unit="1", us="%", si="%", low=0, high=1, name="Share", meaning="Of it."), 0.7)
+    assert "read as 0.85" in doubt(share, "0.85", read(share, "0.85", "si"), "si")
+    assert doubt(share, "0.85 %", read(share, "0.85 %", "si"), "si") == ""
+    assert doubt(share, "85", read(share, "85", "si"), "si") == ""

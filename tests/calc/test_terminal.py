@@ -127,3 +127,11 @@ def hoop_stress(
         registry.identifiers.cache_clear()
         sys.modules.pop("calc.calculators.hoop_stress", None)
         registry.calculator.cache_clear()
+
+
+def test_a_reader_that_closes_early_is_no_error() -> None:
+    """`python -m calc ... | head -1` ends quietly."""
+    command = f'"{sys.executable}" -S -m calc exhaust-back-pressure --describe | head -1'
+    ran = subprocess.run(["sh", "-c", command], cwd=ROOT, capture_output=True, text=True, check=False)
+    assert ran.stdout.strip() == "Exhaust back-pressure"
+    assert ran.stderr == ""
