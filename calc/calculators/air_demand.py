@@ -21,7 +21,7 @@ from calc.contract import Curve, Formula, Impossible, Output, Quantity, Symbol, 
 from calc.gas import humid_air, stoichiometric_afr
 from calc.provenance import Grade
 from calc.references import ATOMIC_MASSES, COMBUSTION_ENGINES, ISO_2533, METEOROLOGICAL_GUIDE
-from calc.units import HORSEPOWER, PSI
+from calc.units import HORSEPOWER, INCH_OF_WATER, POUND, PSI, to_si
 
 _SMOKE_LAMBDA = 1.2
 _ONE_STAGE = 4.5
@@ -285,7 +285,7 @@ def air_demand(
             grade=Grade.MEMORY,
             note="205 to 240 g/(kW·h) at full load, more for a rich tune.",
         ),
-    ] = 220e-6 / 3600,
+    ] = 0.36 * POUND / (HORSEPOWER * 3600),
     lam: Annotated[
         float,
         Quantity(
@@ -303,7 +303,7 @@ def air_demand(
         float,
         Quantity(
             unit="m3",
-            us="in3",
+            us="L",
             si="L",
             low=0.3e-3,
             high=30e-3,
@@ -352,7 +352,7 @@ def air_demand(
             meaning="In the intake manifold, behind the charge cooler.",
             grade=Grade.INVENTED,
         ),
-    ] = 328.15,
+    ] = to_si(130.0, "degF"),
     height: Annotated[
         float,
         Quantity(
@@ -417,7 +417,7 @@ def air_demand(
             meaning="Filter and duct, from the outside to the compressor's flange.",
             note="2.5 to 6 kPa from a clean to a dirty filter.",
         ),
-    ] = 3e3,
+    ] = 12 * INCH_OF_WATER,
     cooler_loss: Annotated[
         float,
         Quantity(
@@ -430,7 +430,7 @@ def air_demand(
             meaning="Charge cooler, tubes and horn, from the compressor's flange to the manifold.",
             grade=Grade.INVENTED,
         ),
-    ] = 10e3,
+    ] = 1.5 * PSI,
     hydrogen_per_carbon: Annotated[
         float,
         Quantity(

@@ -12,7 +12,7 @@ from calc.gas import AIR
 from calc.provenance import Grade
 from calc.references import COMPACT_HEAT_EXCHANGERS, GRI_THERMO, TURBOCHARGING
 from calc.turbo import charge_cooler, compressor, corrected_flow
-from calc.units import to_si
+from calc.units import POUND, PSI, to_si
 
 _ONE_STAGE = 4.5
 _REFERENCES = {
@@ -256,7 +256,7 @@ def charge_air(
             meaning="Through the compressor.",
             grade=Grade.INVENTED,
         ),
-    ] = 0.49,
+    ] = 65 * POUND / 60,
     inlet_temperature: Annotated[
         float,
         Quantity(
@@ -284,7 +284,7 @@ def charge_air(
             meaning="Absolute, behind filter and duct.",
             grade=Grade.INVENTED,
         ),
-    ] = 98e3,
+    ] = 14.2 * PSI,
     pressure_ratio: Annotated[
         float,
         Quantity(
@@ -425,7 +425,7 @@ def charge_air(
             meaning="Between the compressor's outlet and the charge pressure.",
             grade=Grade.INVENTED,
         ),
-    ] = 9e3,
+    ] = 1.3 * PSI,
     reference: Annotated[
         str,
         Choice(

@@ -17,7 +17,7 @@ from calc.units import HORSEPOWER
 _MOST_PULLS = 1000
 
 
-def _power(name: str, meaning: str, group: str = "", digits: int = 4) -> Output:
+def _power(name: str, meaning: str, group: str = "", digits: int = 3) -> Output:
     return Output(unit="W", us="hp", si="kW", name=name, meaning=meaning, group=group, digits=digits)
 
 
@@ -65,8 +65,8 @@ class DynoGain:
             digits=2,
         ),
     ]
-    mean_before: Annotated[float, _power("Mean before", "Corrected.", "Pulls")]
-    mean_after: Annotated[float, _power("Mean after", "Corrected.", "Pulls")]
+    mean_before: Annotated[float, _power("Mean before", "Corrected.", "Pulls", 4)]
+    mean_after: Annotated[float, _power("Mean after", "Corrected.", "Pulls", 4)]
     sd_before: Annotated[float | None, _power("Scatter before", "Standard deviation.", "Pulls", 3)]
     sd_after: Annotated[float | None, _power("Scatter after", "Standard deviation.", "Pulls", 3)]
     t_statistic: Annotated[

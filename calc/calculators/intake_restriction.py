@@ -30,7 +30,7 @@ from calc.references import (
     TURBOCHARGING,
     VISCOUS_FLUID_FLOW,
 )
-from calc.units import HORSEPOWER, INCH
+from calc.units import FOOT, HORSEPOWER, INCH, INCH_OF_WATER, POUND, PSI, to_si
 
 _RESTRICTION_HIGH = 6.2e3
 _K = 1.4
@@ -282,7 +282,7 @@ def intake_restriction(
             meaning="At the power that interests you.",
             grade=Grade.INVENTED,
         ),
-    ] = 0.45,
+    ] = 60 * POUND / 60,
     outside_pressure: Annotated[
         float,
         Quantity(
@@ -323,7 +323,7 @@ def intake_restriction(
             meaning="Across filter and box as they are loaded, at the flow below.",
             note="2.5 to 3.7 kPa clean, 5.0 to 6.2 kPa when it is due for a new one.",
         ),
-    ] = 2.5e3,
+    ] = 10 * INCH_OF_WATER,
     measured_flow: Annotated[
         float,
         Quantity(
@@ -335,7 +335,7 @@ def intake_restriction(
             meaning="Air flow at that measurement, in air like the one above.",
             grade=Grade.INVENTED,
         ),
-    ] = 0.4,
+    ] = 53 * POUND / 60,
     linear_share: Annotated[
         float,
         Quantity(
@@ -374,7 +374,7 @@ def intake_restriction(
             meaning="Along the centre line.",
             grade=Grade.INVENTED,
         ),
-    ] = 0.8,
+    ] = 2.5 * FOOT,
     duct_bends: Annotated[
         float,
         Quantity(
@@ -401,7 +401,7 @@ def intake_restriction(
             meaning="Absolute, where the horn begins.",
             grade=Grade.INVENTED,
         ),
-    ] = 300e3,
+    ] = 44 * PSI,
     temperature: Annotated[
         float,
         Quantity(
@@ -415,7 +415,7 @@ def intake_restriction(
             meaning="In the horn, behind the charge cooler.",
             grade=Grade.INVENTED,
         ),
-    ] = 325.0,
+    ] = to_si(125.0, "degF"),
     bore: Annotated[
         float,
         Quantity(
@@ -443,7 +443,7 @@ def intake_restriction(
             meaning="Of that bore, along the centre line.",
             grade=Grade.INVENTED,
         ),
-    ] = 0.3,
+    ] = FOOT,
     bends_90: Annotated[
         float,
         Quantity(

@@ -13,7 +13,7 @@ from calc.contract import Choice, Curve, Formula, Impossible, Output, Quantity, 
 from calc.provenance import Grade
 from calc.references import CFR_1066, COMBUSTION_ENGINES, ISO_2533, PRACTICE, VEHICLE_DYNAMICS
 from calc.solve import bracketed
-from calc.units import HORSEPOWER, MILE, POUND, POUND_FORCE, RADIANS_PER_SECOND_PER_RPM
+from calc.units import FOOT, HORSEPOWER, INCH, MILE, POUND, POUND_FORCE, RADIANS_PER_SECOND_PER_RPM
 
 _MPH = MILE / 3600.0
 _FASTEST = 60.0
@@ -307,7 +307,7 @@ def tow_grade(
             meaning="Drag coefficient times frontal area, with the trailer.",
             grade=Grade.INVENTED,
         ),
-    ] = 5.5,
+    ] = 60 * FOOT**2,
     height: Annotated[
         float,
         Quantity(
@@ -467,7 +467,7 @@ def tow_grade(
             meaning="Loaded: a little less than half the diameter on the tyre's data.",
             grade=Grade.INVENTED,
         ),
-    ] = 0.405,
+    ] = 16 * INCH,
     axle_ratio: Annotated[
         float,
         Quantity(

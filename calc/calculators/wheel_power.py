@@ -21,7 +21,7 @@ from calc.constants import (
 from calc.contract import Choice, Curve, Formula, Impossible, Output, Quantity, Symbol, calculator
 from calc.provenance import Grade
 from calc.references import COMBUSTION_ENGINES, METEOROLOGICAL_GUIDE, UN_R85
-from calc.units import HORSEPOWER, RADIANS_PER_SECOND_PER_RPM
+from calc.units import HORSEPOWER, POUND, RADIANS_PER_SECOND_PER_RPM
 
 _EDITIONS = {
     "0.2-below-37.2": "UN R85 / ISO 1585, form with the engine factor 0.2 below 37.2",
@@ -441,12 +441,12 @@ def wheel_power(
             meaning="Measured or estimated at this pull.",
             grade=Grade.INVENTED,
         ),
-    ] = 23e-3,
+    ] = 182 * POUND / 3600,
     displacement: Annotated[
         float,
         Quantity(
             unit="m3",
-            us="in3",
+            us="L",
             si="L",
             low=0.3e-3,
             high=30e-3,
