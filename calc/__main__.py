@@ -1,8 +1,8 @@
 """The terminal: lists calculators, describes one, runs one.
 
-    python -m calc                                         list the calculators
-    python -m calc ID [name=value ...] [--json]            run one: python -m calc exhaust-back-pressure flow="48 lb/min"
-    python -m calc ID --describe [--json]                  inputs, outputs, formulas and sources of one
+    python -m calc                                  list the calculators
+    python -m calc ID [name=value ...] [--json]     run one: python -m calc exhaust-back-pressure flow="48 lb/min"
+    python -m calc ID --describe [--json]           inputs, outputs, formulas and sources of one
 
 A value may carry a unit ("62 psi"), be a range ("430..460 hp") and end in how well it is known ("[measured]").
 A bare number stands in the unit that --describe shows. Exit status 2 means an input could not be used.
