@@ -3,8 +3,8 @@ import { readFile } from "node:fs/promises";
 import path from "node:path";
 import { pathToFileURL } from "node:url";
 
-/** Everything the bytecode depends on besides its source: a fixed hash seed keeps the order inside constants. */
-const environment = { PYTHONHASHSEED: "0" };
+/** For bytecode: a fixed hash seed keeps the order inside constants; lines for tracebacks are enough, columns are not kept. */
+const environment = { PYTHONHASHSEED: "0", PYTHONNODEBUGRANGES: "1" };
 
 /**
  * @param {string} folder the folder that holds pyodide.mjs and its parts
