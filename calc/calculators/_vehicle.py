@@ -24,6 +24,7 @@ def _fixed(value: float, name: str, unit: str) -> Constant:
 
 
 BEND_LOSS = _fixed(bend_loss(90.0, 1.5, 0.017), "loss coefficient of a right-angle bend, r/D 1.5", "1")
+TIGHT_BEND_LOSS = _fixed(bend_loss(90.0, 1.0, 0.017), "loss coefficient of a downpipe's right-angle bend, r/D 1", "1")
 CATALYST_DIAMETER = _fixed(0.24, "diameter of the catalyst brick", "m")
 CATALYST_LENGTH = _fixed(0.11, "length of the catalyst brick", "m")
 CATALYST_CELLS = _fixed(300 / INCH**2, "cell density of the catalyst brick", "1/m2")
@@ -38,7 +39,16 @@ DUCT_LENGTH = _fixed(0.9, "length of the duct from air filter to compressor", "m
 HORN_LENGTH = _fixed(0.45, "length of the intake horn", "m")
 INTAKE_BENDS = _fixed(2.0, "right-angle bends in the duct and in the horn", "1")
 FIXED = (
-    *(BEND_LOSS, CATALYST_DIAMETER, CATALYST_LENGTH, CATALYST_CELLS, CATALYST_WALL, LOSS_FLOW, COOLER_DENSITY),
+    *(
+        BEND_LOSS,
+        TIGHT_BEND_LOSS,
+        CATALYST_DIAMETER,
+        CATALYST_LENGTH,
+        CATALYST_CELLS,
+        CATALYST_WALL,
+        LOSS_FLOW,
+        COOLER_DENSITY,
+    ),
     *(FILTER_LINEAR_SHARE, BRICK_FLOW, BRICK_TEMPERATURE, BRICK_VISCOUS_SHARE, DUCT_LENGTH, HORN_LENGTH, INTAKE_BENDS),
 )
 
@@ -302,7 +312,7 @@ class Parts:
         )
 
     def _exhaust(self) -> Exhaust:
-        downpipe = self.downpipe_bends * BEND_LOSS
+        downpipe = self.downpipe_bends * TIGHT_BEND_LOSS
         pipe = self.pipe_bends * BEND_LOSS
         return Exhaust(
             elements=(

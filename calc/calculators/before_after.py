@@ -8,12 +8,12 @@ from typing import Annotated
 
 from calc.balance import OperatingPoint
 from calc.calculators import _vehicle as v
-from calc.calculators.engine_balance import BALANCE_FORMULAS, BALANCE_VALID, refusal, solved
+from calc.calculators.engine_balance import BALANCE_FORMULAS, BALANCE_VALID, fast_gas, refusal, solved
 from calc.constants import AFR_STOICHIOMETRIC, COMPRESSOR_P_REFERENCE, COMPRESSOR_T_REFERENCE, LHV_DIESEL
 from calc.contract import Choice, Curve, Impossible, Output, Quantity, calculator
 from calc.engine import Closure, Setting
 from calc.references import GRI_THERMO, VISCOUS_FLUID_FLOW
-from calc.units import HORSEPOWER, INCH, POUND, PSI
+from calc.units import FOOT, HORSEPOWER, INCH, INCH_OF_MERCURY, INCH_OF_WATER, POUND, PSI
 
 _BEFORE, _AFTER, _DIFFERENCE, _PERCENT = "Before", "After", "Difference", "Difference in per cent"
 
@@ -150,14 +150,14 @@ def _after(given: Quantity) -> Quantity:
             vary="pipe_bore_after",
             outputs=("power_gain_boost_held",),
             span=(3.5 * INCH, 6 * INCH),
-            points=8,
+            points=6,
         ),
         Curve(
             title="Exhaust temperature, turbine as it is, against the pipe bore after the change",
             vary="pipe_bore_after",
             outputs=("temperature_change_turbine_as_it_is",),
             span=(3.5 * INCH, 6 * INCH),
-            points=8,
+            points=6,
         ),
     ),
 )
@@ -189,15 +189,15 @@ def before_after(
     ] = 450 * HORSEPOWER,
     pipe_bore: v.PipeBore = 4 * INCH,
     pipe_bore_after: Annotated[float | None, _after(v.PIPE_BORE)] = 5 * INCH,
-    downpipe_bore: v.DownpipeBore = 3.5 * INCH,
+    downpipe_bore: v.DownpipeBore = 3 * INCH,
     downpipe_bore_after: Annotated[float | None, _after(v.DOWNPIPE_BORE)] = None,
-    filter_loss: v.BrickLoss = 8e3,
+    filter_loss: v.BrickLoss = 2.4 * INCH_OF_MERCURY,
     filter_loss_after: Annotated[float | None, _after(v.BRICK_LOSS)] = None,
     horn_bore: v.HornBore = 2.75 * INCH,
     horn_bore_after: Annotated[float | None, _after(v.HORN_BORE)] = None,
     duct_bore: v.DuctBore = 4.5 * INCH,
     duct_bore_after: Annotated[float | None, _after(v.DUCT_BORE)] = None,
-    air_filter_loss: v.AirFilterLoss = 1.6e3,
+    air_filter_loss: v.AirFilterLoss = 6.5 * INCH_OF_WATER,
     air_filter_loss_after: Annotated[float | None, _after(v.AIR_FILTER_LOSS)] = None,
     charge_cooler_effectiveness: v.Effectiveness = 0.82,
     charge_cooler_effectiveness_after: Annotated[float | None, _after(v.EFFECTIVENESS)] = None,
@@ -218,18 +218,18 @@ def before_after(
     volumetric_efficiency: v.VolumetricEfficiency = 0.92,
     indicated_efficiency: v.IndicatedEfficiency = 0.435,
     heat_loss_fraction: v.HeatLossFraction = 0.185,
-    fmep: v.Fmep = 2e5,
+    fmep: v.Fmep = 29 * PSI,
     compressor_efficiency: v.CompressorEfficiency = 0.74,
     turbine_times_mechanical_efficiency: v.TurbineEfficiency = 0.68,
     bypass_fraction: v.Bypass = 0.0,
     corrected_flow_limit: v.FlowLimit = 74 * POUND / 60,
-    coolant_temperature: v.CoolantTemperature = 308.15,
+    coolant_temperature: v.CoolantTemperature = (95 + 459.67) / 1.8,
     charge_cooler_loss: v.CoolerLoss = 1.3 * PSI,
-    downpipe_length: v.DownpipeLength = 0.75,
+    downpipe_length: v.DownpipeLength = 3 * FOOT,
     downpipe_bends: v.DownpipeBends = 3.0,
-    pipe_length: v.PipeLength = 3.8,
+    pipe_length: v.PipeLength = 12 * FOOT,
     pipe_bends: v.PipeBends = 4.0,
-    silencer_k: v.SilencerK = 1.8,
+    silencer_k: v.SilencerK = 1.0,
     height: v.Height = 0.0,
     ambient_temperature: v.AmbientTemperature = 298.15,
     driveline_efficiency: v.DrivelineEfficiency = 0.86,
@@ -368,6 +368,7 @@ def _result(
         back_pressure_percent=back[3],
         turbine_area_before=before.effective_area,
         turbine_area_after=after.effective_area,
+        warnings=tuple(dict.fromkeys((*fast_gas(before), *fast_gas(after)))),
     )
 
 

@@ -9,7 +9,7 @@ from typing import Annotated
 from calc import text, units
 from calc.balance import OperatingPoint, balance
 from calc.calculators import _vehicle as v
-from calc.constants import AFR_STOICHIOMETRIC, COMPRESSOR_P_REFERENCE, COMPRESSOR_T_REFERENCE, LHV_DIESEL
+from calc.constants import AFR_STOICHIOMETRIC, COMPRESSOR_P_REFERENCE, COMPRESSOR_T_REFERENCE, LHV_DIESEL, MACH_WARNING
 from calc.contract import Choice, Curve, Formula, Impossible, Output, Quantity, Symbol, calculator
 from calc.engine import Closure, Limits, Setting
 from calc.limits import margins
@@ -23,9 +23,10 @@ from calc.references import (
     VISCOUS_FLUID_FLOW,
 )
 from calc.solve import NoBalance
-from calc.units import HORSEPOWER, INCH, POUND, PSI
+from calc.units import FOOT, HORSEPOWER, INCH, INCH_OF_MERCURY, INCH_OF_WATER, POUND, POUND_FORCE, PSI
 
 _DRIVE_TO_BOOST = "drive_to_boost"
+_FIRST_GUESS = 1.25
 LIMIT_NAMES = {
     "excess_air_ratio": "lambda",
     "turbine_inlet_temperature": "exhaust temperature before the turbine",
@@ -297,7 +298,7 @@ BALANCE_VALID = (
     question="What does a power goal take in fuel, air, heat and pressure, and what gives out on the way?",
     formulas=BALANCE_FORMULAS,
     references=(GRI_THERMO, VISCOUS_FLUID_FLOW),
-    constants=(LHV_DIESEL, AFR_STOICHIOMETRIC, COMPRESSOR_T_REFERENCE, COMPRESSOR_P_REFERENCE, *v.FIXED),
+    constants=(LHV_DIESEL, AFR_STOICHIOMETRIC, COMPRESSOR_T_REFERENCE, COMPRESSOR_P_REFERENCE, MACH_WARNING, *v.FIXED),
     valid=BALANCE_VALID,
     cautions=("hot-exhaust", "engine-overload", "emission-hardware"),
     related=("before-after", "power-curve", "drive-pressure", "exhaust-temperature", "air-demand"),
@@ -306,17 +307,17 @@ BALANCE_VALID = (
             title="Exhaust temperature before the turbine as the goal rises, for both ways to decide the boost",
             vary="power_goal",
             outputs=("turbine_inlet_temperature",),
-            span=(250 * HORSEPOWER, 550 * HORSEPOWER),
+            span=(260 * HORSEPOWER, 460 * HORSEPOWER),
             compare="closure",
             values=(Closure.BOOST_HELD.value, Closure.TURBINE_AS_IT_IS.value),
-            points=9,
+            points=6,
         ),
         Curve(
             title="Drive pressure and boost as the goal rises",
             vary="power_goal",
             outputs=("drive_pressure", "boost"),
-            span=(250 * HORSEPOWER, 550 * HORSEPOWER),
-            points=9,
+            span=(260 * HORSEPOWER, 460 * HORSEPOWER),
+            points=6,
         ),
     ),
 )
@@ -358,43 +359,43 @@ def engine_balance(
     lam: v.Lambda = 1.45,
     effective_area: Annotated[
         float, v.area("Turbine area as it is", "Effective area; only where the turbine decides.", symbol="A")
-    ] = 9.35e-4,
+    ] = 1.37 * INCH**2,
     displacement: v.Displacement = 6.3e-3,
     cylinders: v.Cylinders = 6.0,
     volumetric_efficiency: v.VolumetricEfficiency = 0.92,
     indicated_efficiency: v.IndicatedEfficiency = 0.435,
     heat_loss_fraction: v.HeatLossFraction = 0.185,
-    fmep: v.Fmep = 2e5,
+    fmep: v.Fmep = 29 * PSI,
     compressor_efficiency: v.CompressorEfficiency = 0.74,
     turbine_times_mechanical_efficiency: v.TurbineEfficiency = 0.68,
     bypass_fraction: v.Bypass = 0.0,
     charge_cooler_effectiveness: v.Effectiveness = 0.82,
-    coolant_temperature: v.CoolantTemperature = 308.15,
+    coolant_temperature: v.CoolantTemperature = (95 + 459.67) / 1.8,
     charge_cooler_loss: v.CoolerLoss = 1.3 * PSI,
-    air_filter_loss: v.AirFilterLoss = 1.6e3,
+    air_filter_loss: v.AirFilterLoss = 6.5 * INCH_OF_WATER,
     duct_bore: v.DuctBore = 4.5 * INCH,
     horn_bore: v.HornBore = 2.75 * INCH,
-    downpipe_bore: v.DownpipeBore = 3.5 * INCH,
-    downpipe_length: v.DownpipeLength = 0.75,
+    downpipe_bore: v.DownpipeBore = 3 * INCH,
+    downpipe_length: v.DownpipeLength = 3 * FOOT,
     downpipe_bends: v.DownpipeBends = 3.0,
-    filter_loss: v.BrickLoss = 8e3,
+    filter_loss: v.BrickLoss = 2.4 * INCH_OF_MERCURY,
     pipe_bore: v.PipeBore = 4 * INCH,
-    pipe_length: v.PipeLength = 3.8,
+    pipe_length: v.PipeLength = 12 * FOOT,
     pipe_bends: v.PipeBends = 4.0,
-    silencer_k: v.SilencerK = 1.8,
+    silencer_k: v.SilencerK = 1.0,
     height: v.Height = 0.0,
     ambient_temperature: v.AmbientTemperature = 298.15,
     driveline_efficiency: v.DrivelineEfficiency = 0.86,
     corrected_flow_limit: v.FlowLimit = 74 * POUND / 60,
     pressure_ratio_limit: Annotated[float, PRESSURE_RATIO_LIMIT] = 4.3,
     lam_limit: Annotated[float, LAMBDA_LIMIT] = 1.2,
-    turbine_inlet_temperature_limit: Annotated[float, TEMPERATURE_LIMIT] = 1033.15,
+    turbine_inlet_temperature_limit: Annotated[float, TEMPERATURE_LIMIT] = (1400 + 459.67) / 1.8,
     drive_to_boost_limit: Annotated[
         float, _limit("1", 1.0, 5.0, "Highest drive-to-boost ratio", "Gauge over gauge; from 2 a turbine is too small.")
     ] = 2.0,
-    torque_limit: Annotated[float | None, TORQUE_LIMIT] = 1520.0,
-    smallest_area: Annotated[float | None, SMALLEST_AREA] = 8.5e-4,
-    largest_area: Annotated[float | None, LARGEST_AREA] = 17e-4,
+    torque_limit: Annotated[float | None, TORQUE_LIMIT] = 1120 * FOOT * POUND_FORCE,
+    smallest_area: Annotated[float | None, SMALLEST_AREA] = 1.3 * INCH**2,
+    largest_area: Annotated[float | None, LARGEST_AREA] = 2.6 * INCH**2,
     margin: Annotated[
         float, v.percent(0.0, 0.5, "Room to keep", "What comes nearer to a limit than this counts as close.")
     ] = 0.1,
@@ -436,7 +437,7 @@ def engine_balance(
         driveline_efficiency=driveline_efficiency,
     )
     setting = parts.setting(
-        lam=lam,
+        lam=lam if held else _FIRST_GUESS,
         effective_area=None if held else effective_area,
         smallest_area=smallest_area,
         largest_area=largest_area,
@@ -523,7 +524,7 @@ def _result(setting: Setting, point: OperatingPoint, margin: float, drive_to_boo
         heat_to_walls=energy.walls,
         heat_to_charge_cooler=energy.charge_cooler,
         heat_to_exhaust=energy.exhaust - energy.air,
-        warnings=_warnings(point),
+        warnings=fast_gas(point),
     )
 
 
@@ -539,7 +540,13 @@ def _findings(point: OperatingPoint, room: dict[str, float], margin: float) -> s
     return " ".join(said)
 
 
-def _warnings(point: OperatingPoint) -> tuple[str, ...]:
-    if point.largest_mach <= 0.3:
+def fast_gas(point: OperatingPoint) -> tuple[str, ...]:
+    """A warning where the gas is too fast for the formulas of fittings."""
+    if point.largest_mach <= MACH_WARNING:
         return ()
-    return ("The gas passes Mach 0.3 somewhere in intake or exhaust: fittings then lose more than the formulas say.",)
+    fastest = max(point.exhaust, key=lambda state: state.mach)
+    where = f"the {fastest.name}" if fastest.mach == point.largest_mach else "the intake"
+    return (
+        f"The gas passes Mach {float(MACH_WARNING):.1f} in {where}: bends and changes of section then lose more than "
+        "the formulas for slow flow say.",
+    )

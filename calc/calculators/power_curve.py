@@ -17,6 +17,7 @@ from calc.calculators.engine_balance import (
     SMALLEST_AREA,
     TEMPERATURE_LIMIT,
     TORQUE_LIMIT,
+    fast_gas,
     refusal,
 )
 from calc.constants import AFR_STOICHIOMETRIC, COMPRESSOR_P_REFERENCE, COMPRESSOR_T_REFERENCE, LHV_DIESEL
@@ -24,7 +25,7 @@ from calc.contract import Choice, Curve, Impossible, Output, calculator
 from calc.engine import Closure, Limits, Setting
 from calc.full_load import FullLoad, full_load
 from calc.references import GRI_THERMO, VISCOUS_FLUID_FLOW
-from calc.units import INCH, POUND, PSI
+from calc.units import FOOT, INCH, INCH_OF_MERCURY, INCH_OF_WATER, POUND, POUND_FORCE, PSI
 
 _ENDS = {
     "turbine": "the turbine finds no more power for the compressor",
@@ -108,15 +109,15 @@ class PowerCurve:
             title="Most power at the wheels along engine speed",
             vary="speed",
             outputs=("wheel_power",),
-            span=(1200, 3400),
-            points=9,
+            span=(1200, 3300),
+            points=7,
         ),
         Curve(
             title="Torque at the crank along engine speed",
             vary="speed",
             outputs=("brake_torque",),
-            span=(1200, 3400),
-            points=9,
+            span=(1200, 3300),
+            points=7,
         ),
     ),
 )
@@ -134,38 +135,38 @@ def power_curve(
         ),
     ] = Closure.BOOST_HELD.value,
     lam: v.Lambda = 1.45,
-    smallest_area: Annotated[float | None, SMALLEST_AREA] = 8.5e-4,
-    largest_area: Annotated[float | None, LARGEST_AREA] = 17e-4,
+    smallest_area: Annotated[float | None, SMALLEST_AREA] = 1.3 * INCH**2,
+    largest_area: Annotated[float | None, LARGEST_AREA] = 2.6 * INCH**2,
     effective_area: Annotated[
         float, v.area("Area of a fixed turbine", "Effective area; only where the turbine is fixed.", symbol="A")
-    ] = 9.35e-4,
+    ] = 1.4 * INCH**2,
     lam_limit: Annotated[float, LAMBDA_LIMIT] = 1.2,
-    turbine_inlet_temperature_limit: Annotated[float, TEMPERATURE_LIMIT] = 1033.15,
+    turbine_inlet_temperature_limit: Annotated[float, TEMPERATURE_LIMIT] = (1400 + 459.67) / 1.8,
     corrected_flow_limit: v.FlowLimit = 74 * POUND / 60,
     pressure_ratio_limit: Annotated[float, PRESSURE_RATIO_LIMIT] = 4.3,
-    torque_limit: Annotated[float | None, TORQUE_LIMIT] = 1520.0,
+    torque_limit: Annotated[float | None, TORQUE_LIMIT] = 1120 * FOOT * POUND_FORCE,
     displacement: v.Displacement = 6.3e-3,
     volumetric_efficiency: v.VolumetricEfficiency = 0.92,
     indicated_efficiency: v.IndicatedEfficiency = 0.435,
     heat_loss_fraction: v.HeatLossFraction = 0.185,
-    fmep: v.Fmep = 2e5,
+    fmep: v.Fmep = 29 * PSI,
     compressor_efficiency: v.CompressorEfficiency = 0.74,
     turbine_times_mechanical_efficiency: v.TurbineEfficiency = 0.68,
     bypass_fraction: v.Bypass = 0.0,
     charge_cooler_effectiveness: v.Effectiveness = 0.82,
-    coolant_temperature: v.CoolantTemperature = 308.15,
+    coolant_temperature: v.CoolantTemperature = (95 + 459.67) / 1.8,
     charge_cooler_loss: v.CoolerLoss = 1.3 * PSI,
-    air_filter_loss: v.AirFilterLoss = 1.6e3,
+    air_filter_loss: v.AirFilterLoss = 6.5 * INCH_OF_WATER,
     duct_bore: v.DuctBore = 4.5 * INCH,
     horn_bore: v.HornBore = 2.75 * INCH,
-    downpipe_bore: v.DownpipeBore = 3.5 * INCH,
-    downpipe_length: v.DownpipeLength = 0.75,
+    downpipe_bore: v.DownpipeBore = 3 * INCH,
+    downpipe_length: v.DownpipeLength = 3 * FOOT,
     downpipe_bends: v.DownpipeBends = 3.0,
-    filter_loss: v.BrickLoss = 8e3,
+    filter_loss: v.BrickLoss = 2.4 * INCH_OF_MERCURY,
     pipe_bore: v.PipeBore = 4 * INCH,
-    pipe_length: v.PipeLength = 3.8,
+    pipe_length: v.PipeLength = 12 * FOOT,
     pipe_bends: v.PipeBends = 4.0,
-    silencer_k: v.SilencerK = 1.8,
+    silencer_k: v.SilencerK = 1.0,
     height: v.Height = 0.0,
     ambient_temperature: v.AmbientTemperature = 298.15,
     driveline_efficiency: v.DrivelineEfficiency = 0.86,
@@ -238,6 +239,7 @@ def power_curve(
         compressor_pressure_ratio=point.pressure_ratio,
         turbine_area=point.effective_area,
         vanes_shut=found.vanes_shut,
+        warnings=fast_gas(point),
     )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Annotated
 
 from calc.atmosphere import standard_air
@@ -33,7 +33,7 @@ BACK_PRESSURE_TEMPERATURE = Constant(
     grade=Grade.INVENTED,
     note="Fixed in this calculator.",
 )
-_STEPS = 16
+_STEPS = 12
 _HIGHEST_RATIO = 8.0
 
 
@@ -207,14 +207,14 @@ _BACK = "Static, behind the turbine, at 0.42 kg/s (56 lb/min) of gas of 500 °C 
             vary="effective_area",
             outputs=("spool_time",),
             span=(5e-4, 12e-4),
-            points=13,
+            points=8,
         ),
         Curve(
             title="Time to the boost against lambda at the smoke limit",
             vary="lam",
             outputs=("spool_time",),
             span=(1.1, 1.8),
-            points=13,
+            points=8,
         ),
     ),
 )
@@ -470,6 +470,7 @@ class _Rotor:
         ratio = bracketed(excess, 1.0, _HIGHEST_RATIO, f_low=-1.0, tolerance=1e-9)
         return ratio, ratio * outlet
 
+    @lru_cache(maxsize=64)  # noqa: B019 (a rotor is a value; a chart asks for the same one again)
     def run(self, initial: float, target: float) -> _Run:
         """From one boost to another (Pa): Simpson's rule over the energy of the rotor, in which dt = dE / P."""
         start, end = self.speed_for(initial), self.speed_for(target)
