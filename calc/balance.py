@@ -486,6 +486,8 @@ def _at_power(machine: _Machine, power: float) -> _State:
             found = _newton_power(machine, power, start, machine.lam)
     except (NoBalance, OverflowError, ValueError, ZeroDivisionError):
         found = None
+    if found is None:
+        _refuse_short_of_air(machine, power, start)
     return found or _search_power(machine, power, least)
 
 
@@ -544,6 +546,44 @@ def _newton_power(machine: _Machine, power: float, fuel: float, lam: float) -> _
         a, b, c, d = a + u * dx, b + u * dy, c + v * dx, d + v * dy
         f, g = f_new, g_new
     return None
+
+
+def _refuse_short_of_air(machine: _Machine, power: float, fuel: float) -> None:
+    """Where a turbine as it is ends at lambda 1 with the power still rising, that end is the most power: raise then.
+
+    Only a shorter way to the answer of `_search_power`; does nothing where it does not apply.
+    """
+    area = machine.setting.turbocharger.effective_area
+    if machine.setting.closure is Closure.BOOST_HELD or area is None:
+        return
+    x, last, r_last = math.log(fuel), math.nan, 0.0
+    s: _State | None = None
+    for _ in range(15):
+        try:
+            s = machine.at(math.exp(x), 1.0)
+        except NoBalance as problem:
+            if problem.cause == "unboosted":
+                return
+            x, last = x - 0.15, math.nan
+            continue
+        residual = math.log(s.area / area) if s.area < math.inf else 9.0
+        if abs(residual) < 1e-8:
+            break
+        slope = -1.0 if math.isnan(last) else (residual - r_last) / (x - last)
+        if not -20.0 < slope < -0.05:
+            return
+        last, r_last = x, residual
+        x -= max(-0.4, min(0.4, residual / slope))
+    else:
+        return
+    machine.lam = 1.0
+    try:
+        if s.brake > power or _at_fuel(machine, 0.98 * s.fuel).brake > s.brake:
+            return
+    except NoBalance:
+        return
+    end = _short_of_air()
+    raise NoBalance(f"The power is not reached. {end}", end.inputs, cause=end.cause, reached=s.brake)
 
 
 def _search_power(machine: _Machine, power: float, least: float) -> _State:

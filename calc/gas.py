@@ -132,11 +132,6 @@ def viscosity(t: float) -> float:
     return _BETA * t * math.sqrt(t) / (t + _SUTHERLAND)
 
 
-def speed_of_sound(gas: Gas, t: float) -> float:
-    """Speed of sound in `gas` at `t` (K), m/s."""
-    return math.sqrt(gas.gamma(t) * gas.R * t)
-
-
 def _pure(name: str) -> Coefficients:
     """Coefficients per kilogram with the constants that make enthalpy and entropy zero at the datum and unbroken."""
     low, high = _NASA[name]

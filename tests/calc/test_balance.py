@@ -275,6 +275,9 @@ def test_a_power_out_of_reach_says_how_far_it_goes() -> None:
     reached = refused.value.reached
     assert reached is not None
     assert 600 * HORSEPOWER < reached < 1000 * HORSEPOWER
+    with pytest.raises(NoBalance) as again:
+        balance.balance(SMALL, SPEED, brake_power=1.001 * reached)
+    assert again.value.reached == pytest.approx(reached, rel=1e-4)
     near = balance.balance(SMALL, SPEED, brake_power=0.999 * reached)
     assert 1.0 < near.excess_air_ratio < 1.02
 
