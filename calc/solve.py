@@ -12,7 +12,7 @@ class NoBalance(Impossible):
 
     `cause` is a word for programs: "turbine" (expansion ratio or power), "compressor" (flow or pressure ratio), "air"
     (lambda below 1), "unboosted" (the engine draws more air than asked), "bore" (a pipe or filter chokes), "goal" (the
-    power peaks below it) or "balance". `reached` is the most power (W) there is where a goal is out of reach, else None.
+    power peaks below it) or "balance". `reached` is the most power (W) there is where a goal is out of reach.
     """
 
     def __init__(
