@@ -1,0 +1,309 @@
+"""One question's vehicle: the parts that may be chosen on it, what they cost, and its operating points.
+
+Every operating point is solved once and remembered; `balances` counts the solutions.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, replace
+
+from calc.balance import OperatingPoint, balance
+from calc.contract import Impossible
+from calc.engine import Ambient, Closure, Setting
+from calc.plan import demands
+from calc.plan.demands import Standard, aspects, limit_of, read_by, tow_power
+from calc.plan.parameters import GAS_PATH, TURBINE_AREA, Ends, corner, setting, uncertain, with_parts
+from calc.plan.records import Catalogue, CatalogueError, Effect, Figure, Modification, Option, Platform, Use
+from calc.solve import bracketed
+
+HOUR = 3600.0
+_RATED_DAY = Ambient(pressure=101325.0, temperature=298.15)
+
+
+class Cancelled(Exception):
+    """A newer question has taken the place of this one."""
+
+
+@dataclass(frozen=True)
+class Gas:
+    """The operating point of one gas path at one power, with what it asks of every aspect.
+
+    `asks` holds the least, the likely and the greatest demand; infinite where there is no operating point. `regime`
+    tells what sets the boost: "held", or the turbine at its "smallest" or "largest" area, or "fixed". `refusal` says
+    why there is no operating point.
+    """
+
+    asks: Mapping[str, Ends]
+    point: OperatingPoint | None
+    regime: str
+    refusal: str = ""
+
+
+@dataclass(frozen=True)
+class Left:
+    """A part that may not be chosen, and why."""
+
+    part: str
+    title: str
+    why: str
+
+
+@dataclass(frozen=True)
+class Question:
+    """What is asked, as understood; powers in W, height in m, temperature in K, money as money, rate per hour."""
+
+    platform: str
+    variant: str
+    use: str
+    goal: float
+    height: float
+    temperature: float
+    labour_rate: float
+    budget: float | None
+    fitted: tuple[str, ...]
+    refused: frozenset[str]
+    exempt: bool
+    samples: int = 0
+    seed: int = 1
+
+
+class Vehicle:
+    """A platform in one use on one day. `cancelled` is asked before every balance; raises Cancelled when it says so."""
+
+    def __init__(
+        self, catalogue: Catalogue, question: Question, cancelled: Callable[[], bool] | None = None
+    ) -> None:
+        self.catalogue, self.question = catalogue, question
+        self.platform: Platform = catalogue.platforms[question.platform].as_variant(question.variant)
+        self.use: Use = catalogue.uses[question.use]
+        self.ambient = Ambient.at_height(question.height, question.temperature)
+        self.balances = 0
+        self._cancelled = cancelled
+        self._near: OperatingPoint | None = None
+        self.base: dict[str, Ends] = {path: self.platform.figure(path).ends for path in GAS_PATH}
+        # What is on the vehicle already needs nothing more to be there.
+        self.fitted: tuple[Option, ...] = tuple(
+            replace(catalogue.options[name], needs=(), excludes=()) for name in question.fitted
+        )
+        self.left: list[Left] = []
+        self.choices: dict[str, tuple[Option | None, ...]] = self._offered()
+        self.order: dict[str, tuple[float, str]] = {
+            name: (item.order, name) for name, item in catalogue.modifications.items()
+        }
+        self.standard = self._standard()
+        self.aspects = aspects(self.platform, self.use)
+        self._reads = {one: frozenset(read_by(one, self.standard, self.platform.figures)) for one in self.aspects}
+        known = [option for options in self.choices.values() for option in options if option is not None]
+        self.touching: dict[str, frozenset[str]] = {
+            aspect: frozenset(option.id for option in known if self._touches(option, aspect)) for aspect in self.aspects
+        }
+        self.keep = {aspect: self.use.keep(limit_of(aspect)) for aspect in self.aspects}
+        changed = {effect.target for option in known for effect in option.changes}
+        self._varied = tuple(path for path in GAS_PATH if path in changed)
+        self._gas: dict[tuple[object, ...], Gas] = {}
+        self._able: dict[tuple[str, tuple[str, ...]], Ends] = {}
+
+    def _standard(self) -> Standard:
+        likely = {path: ends[1] for path, ends in self.base.items()}
+        power = self.platform.figure("ratings.wheel_power").value
+        speed = self.platform.figure("ratings.rated_speed").value
+        self._count()
+        point = balance(setting(likely, _RATED_DAY), speed, wheel_power=power)
+        return Standard(self.platform, self.use, self.catalogue.practice, point, self.ambient.temperature)
+
+    # Parts
+
+    def _offered(self) -> dict[str, tuple[Option | None, ...]]:
+        """For each modification what may stand on the vehicle: first what stands there now, then what may be bought."""
+        fitted = {option.modification: option for option in self.fitted}
+        found: dict[str, tuple[Option | None, ...]] = {}
+        for name, item in sorted(self.catalogue.modifications.items(), key=lambda pair: (pair[1].order, pair[0])):
+            now = fitted.get(name)
+            options = [o for o in item.options if (now is None or o.id != now.id) and self._may(item, o)]
+            if options or now is not None:
+                found[name] = (now, *options)
+        return found
+
+    def _may(self, item: Modification, option: Option) -> bool:
+        question = self.question
+        why = ""
+        fits = option.fits or item.fits
+        if not (fits.on(question.platform, question.variant) and item.fits.on(question.platform, question.variant)):
+            why = "It does not fit this vehicle."
+        elif item.emission_status == "closed-course-only" and self.use.road:
+            why = "It is not for public roads."
+        elif item.emission_status == "exemption-needed" and not question.exempt:
+            why = "It needs an emission exemption, which was ruled out."
+        elif {item.id, option.id} & question.refused:
+            why = "It was refused."
+        if why:
+            self.left.append(Left(option.id, option.title, why))
+        return not why
+
+    def price(self, option: Option) -> float:
+        """The one number that costs are compared by: likely price of the parts and likely hours at the labour rate."""
+        return option.parts_cost.value + option.labour.value / HOUR * self.question.labour_rate
+
+    def in_order(self, options: Iterable[Option]) -> tuple[Option, ...]:
+        """Options in a sensible order of fitting."""
+        return tuple(sorted(options, key=lambda option: self.order[option.modification]))
+
+    def bought(self, options: Iterable[Option]) -> tuple[Option, ...]:
+        """Those of the options that are not on the vehicle already."""
+        return tuple(option for option in options if option not in self.fitted)
+
+    # Capacities
+
+    def _touches(self, option: Option, aspect: str) -> bool:
+        changed = any(effect.target in self._reads[aspect] for effect in option.changes)
+        return changed or any(effect.target == limit_of(aspect) for effect in option.raises)
+
+    def able(self, aspect: str, options: Iterable[Option]) -> Ends:
+        """What the vehicle with these options (in order of fitting) can bear: weak end, likely, strong end."""
+        concerned = tuple(option for option in options if option.id in self.touching[aspect])
+        key = (aspect, tuple(option.id for option in concerned))
+        if (known := self._able.get(key)) is None:
+            known = self._able[key] = able(aspect, self.standard, self.platform.figures, concerned)
+        return known
+
+    # Operating points
+
+    def gas_parameters(self, options: Iterable[Option]) -> dict[str, Ends]:
+        """The parameters of the balance with these options, which come in their order of fitting."""
+        parameters = dict(self.base)
+        for option in options:
+            for effect in option.changes:
+                if effect.target in parameters:
+                    parameters[effect.target] = effect.on(parameters[effect.target])
+        return parameters
+
+    def held(self, goal: float) -> float:
+        """Power (W) that the use holds for minutes: what its load asks for on its grade, or the goal if that is less."""
+        if self.use.load is None:
+            return goal
+        density = self.ambient.pressure / (287.05 * self.ambient.temperature)
+        return min(goal, tow_power(self.use.load, self.platform, density))
+
+    def gas(self, parameters: Mapping[str, Ends], goal: float) -> Gas:
+        """What a gas path asks for at `goal` (W at the wheels), at every corner of what is uncertain in it."""
+        key = (goal, *(parameters[path] for path in self._varied))
+        if (known := self._gas.get(key)) is not None:
+            return known
+        others, mixture = uncertain(parameters)
+        corners = [(0, 0), *itertools.product((-1, 1) if others else (0,), (-1, 1) if mixture else (0,))]
+        solved = [self._solve(corner(parameters, *one), parameters[TURBINE_AREA], goal) for one in dict.fromkeys(corners)]
+        asks = {aspect: self._asked(aspect, [point for point, _, _ in solved], goal) for aspect in self.aspects}
+        point, regime, refusal = solved[0]
+        regimes = {one for _, one, _ in solved}
+        refusal = refusal or next((why for _, _, why in solved if why), "")
+        known = self._gas[key] = Gas(asks, point, regime if len(regimes) == 1 else "mixed", refusal)
+        return known
+
+    def _asked(self, aspect: str, points: list[OperatingPoint | None], goal: float) -> Ends:
+        held = self.held(goal) if aspect in demands.HEAT else goal
+        values = [
+            demands.demand(aspect, self.standard, point, goal, held) if point is not None else math.inf
+            for point in points
+        ]
+        return min(values), values[0], max(values)
+
+    def _solve(self, values: dict[str, float], area: Ends, goal: float) -> tuple[OperatingPoint | None, str, str]:
+        made = setting(values, self.ambient)
+        kind = self.platform.words.get("turbocharger.type", "variable-geometry")
+        try:
+            if kind == "fixed":
+                return self._as_it_is(made, area[1], goal), "fixed", ""
+            point = self._balance(made, goal)
+            smallest, largest = (area[0], area[2]) if kind == "variable-geometry" else (area[1], math.inf)
+            if point.effective_area < smallest:
+                return self._as_it_is(made, smallest, goal), "smallest", ""
+            if point.effective_area > largest:
+                return self._as_it_is(made, largest, goal), "largest", ""
+            if kind == "wastegate":
+                point = self._wastegate(made, smallest, goal, point)
+            return point, "held", ""
+        except Impossible as problem:
+            return None, "none", str(problem)
+
+    def _as_it_is(self, made: Setting, area: float, goal: float) -> OperatingPoint:
+        turbo = replace(made.turbocharger, effective_area=area)
+        return self._balance(replace(made, turbocharger=turbo, closure=Closure.TURBINE_AS_IT_IS), goal, near=False)
+
+    def _wastegate(self, made: Setting, area: float, goal: float, closed: OperatingPoint) -> OperatingPoint:
+        """The point at which the gate leads just so much past the wheel that the turbine passes the rest."""
+        found = [closed]
+
+        def surplus(bypass: float) -> float:
+            turbo = replace(made.turbocharger, bypass=bypass)
+            found.append(self._balance(replace(made, turbocharger=turbo), goal))
+            return math.log(found[-1].effective_area / area)
+
+        ratio = math.log(closed.effective_area / area)
+        if ratio > 1e-9:
+            bracketed(surplus, 0.0, 1.0 - math.exp(-ratio), f_low=ratio, tolerance=1e-7)
+        return found[-1]
+
+    def _balance(self, made: Setting, goal: float, *, near: bool = True) -> OperatingPoint:
+        self._count()
+        point = balance(made, self.standard.speed, wheel_power=goal, near=self._near if near else None)
+        if near:
+            self._near = point
+        return point
+
+    def _count(self) -> None:
+        if self._cancelled is not None and self._cancelled():
+            raise Cancelled
+        self.balances += 1
+
+    # Limits
+
+    def share(self, aspect: str, asked: Ends, options: Iterable[Option]) -> Ends:
+        """The share of an aspect's capacity that is used: least, likely, greatest."""
+        weak, likely, strong = self.able(aspect, options)
+        return _over(asked[0], strong), _over(asked[1], likely), _over(asked[2], weak)
+
+
+def _over(asked: float, able: float) -> float:
+    return asked / able if able > 0.0 else math.inf
+
+
+def able(aspect: str, standard: Standard, figures: Mapping[str, Figure], options: Iterable[Option]) -> Ends:
+    """What parts can bear, in an aspect's inner measure: weak end, likely, strong end."""
+    options = tuple(options)
+
+    def at(end: int) -> float:
+        def get(path: str, sign: int) -> float:
+            if path not in figures:
+                raise CatalogueError(f"platform {standard.platform.id}: no figure {path}")
+            return with_parts(figures, path, options)[1 + end * sign]
+
+        return demands.capacity(aspect, standard, get, end)
+
+    ends = at(-1), at(0), at(1)
+    for option in options:
+        for effect in option.raises:
+            if effect.target == limit_of(aspect):
+                ends = _raised(aspect, standard, effect, ends)
+    return min(ends), ends[1], max(ends)
+
+
+def _raised(aspect: str, standard: Standard, effect: Effect, ends: Ends) -> Ends:
+    """A capacity after an effect: in the aspect's own unit, or given as power at the wheels."""
+    unit = demands.measure(aspect).unit
+    if effect.how == "scale":
+        return effect.on(ends)
+    figure = effect.figure
+    if figure.unit == "W" and unit != "W":
+        factor = standard.per_watt(aspect)
+        figure = replace(figure, low=figure.low * factor, value=figure.value * factor, high=figure.high * factor)
+    elif unit == "K" and effect.how == "set":
+        outside = standard.ambient_temperature
+        figure = replace(figure, low=figure.low - outside, value=figure.value - outside, high=figure.high - outside)
+    elif figure.unit not in (unit, f"delta_{unit}"):
+        if ":" in aspect:
+            return ends
+        raise CatalogueError(f"limit {effect.target}: a figure in {figure.unit} cannot change what is in {unit}")
+    return replace(effect, figure=figure).on(ends)
