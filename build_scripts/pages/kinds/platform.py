@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
@@ -73,11 +73,17 @@ def _text(sheet: Sheet, platform: Platform) -> str:
         ratings=[figure for figure in figures if figure.path.startswith("ratings.")],
         groups=[group for group in groups(platform, figures) if group.title != "Ratings"],
         rows=rows(figures, platform),
-        cautions=dict.fromkeys(caution for limit in limits for caution in limit.cautions),
+        cautions=_worst_first(sheet.edition, dict.fromkeys(name for limit in limits for name in limit.cautions)),
         mark=sheet.marked,
         register=register_uri(figures[0]),
         **sheet.functions(),
     )
+
+
+def _worst_first(edition: Edition, names: Iterable[str]) -> list[str]:
+    known = edition.catalogue.cautions
+    order = ("danger", "warning", "notice")
+    return sorted(names, key=lambda name: order.index(known[name].severity) if name in known else 0)
 
 
 def _index(sheet: Sheet) -> str:
