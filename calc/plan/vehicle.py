@@ -17,6 +17,7 @@ from calc.plan import demands
 from calc.plan.demands import Standard, aspects, limit_of, read_by, tow_power
 from calc.plan.parameters import GAS_PATH, TURBINE_AREA, Ends, corner, setting, uncertain, with_parts
 from calc.plan.records import Catalogue, CatalogueError, Effect, Figure, Modification, Option, Platform, Use
+from calc.provenance import Grade, weakest
 from calc.solve import bracketed
 
 HOUR = 3600.0
@@ -169,6 +170,23 @@ class Vehicle:
             known = self._able[key] = able(aspect, self.standard, self.platform.figures, concerned)
         return known
 
+    def grade(self, aspect: str, options: Iterable[Option]) -> Grade:
+        """The weakest grade among the figures that a share of this aspect rests on."""
+        options = tuple(options)
+        figures = [self.platform.figures[path] for path in self._reads[aspect]]
+        for option in options:
+            figures += [e.figure for e in option.changes if e.target in self._reads[aspect]]
+            figures += [e.figure for e in option.raises if e.target == limit_of(aspect)]
+        known = self.platform.limits.get(limit_of(aspect))
+        if known is not None and known.wheel_power is not None:
+            figures.append(known.wheel_power)
+        return weakest((self.gas_grade(options), *(figure.grade for figure in figures)))
+
+    def gas_grade(self, options: Iterable[Option]) -> Grade:
+        """The weakest grade among the figures that an operating point rests on."""
+        changed = [e.figure.grade for option in options for e in option.changes if e.target in self.base]
+        return weakest((*(self.platform.figures[path].grade for path in self.base), *changed))
+
     # Operating points
 
     def gas_parameters(self, options: Iterable[Option]) -> dict[str, Ends]:
@@ -192,6 +210,11 @@ class Vehicle:
         key = (goal, *(parameters[path] for path in self._varied))
         if (known := self._gas.get(key)) is not None:
             return known
+        known = self._gas[key] = self.solved(parameters, goal)
+        return known
+
+    def solved(self, parameters: Mapping[str, Ends], goal: float) -> Gas:
+        """The same, solved anew and not remembered."""
         others, mixture = uncertain(parameters)
         corners = [(0, 0), *itertools.product((-1, 1) if others else (0,), (-1, 1) if mixture else (0,))]
         solved = [self._solve(corner(parameters, *one), parameters[TURBINE_AREA], goal) for one in dict.fromkeys(corners)]
@@ -199,8 +222,7 @@ class Vehicle:
         point, regime, refusal = solved[0]
         regimes = {one for _, one, _ in solved}
         refusal = refusal or next((why for _, _, why in solved if why), "")
-        known = self._gas[key] = Gas(asks, point, regime if len(regimes) == 1 else "mixed", refusal)
-        return known
+        return Gas(asks, point, regime if len(regimes) == 1 else "mixed", refusal)
 
     def _asked(self, aspect: str, points: list[OperatingPoint | None], goal: float) -> Ends:
         held = self.held(goal) if aspect in demands.HEAT else goal
