@@ -31,9 +31,16 @@ def drafts(edition: Edition, root: Path) -> Iterator[Draft]:
     yield Draft(INDEX, "Calculators", "calc/calculators/", _index, order=30)
 
 
+# A form with more inputs than this opens with the first of them and folds the others away.
+_MANY, _FIRST = 12, 8
+
+
 def _text(sheet: Sheet, calculator: Calculator) -> str:
     related = [identifier for identifier in calculator.related if identifier in sheet.edition.homes]
-    return sheet.edition.render("calculator_page.md", it=calculator, related=related, **sheet.functions())
+    first = list(calculator.inputs)[:_FIRST] if len(calculator.inputs) > _MANY else []
+    return sheet.edition.render(
+        "calculator_page.md", it=calculator, first=" ".join(first), related=related, **sheet.functions()
+    )
 
 
 def _index(sheet: Sheet) -> str:
