@@ -32,7 +32,7 @@ INPUTS = (
 VARIABLES = ("HEADROOM_SITE_URL", "HEADROOM_EDIT_URL")
 
 # A build without one of these did not end well, whatever its tools said.
-NECESSARY = ("index.html", "404.html", "sitemap.xml", "assets/python/manifest.json")
+NECESSARY = ("index.html", "404.html", "sitemap.xml", "assets/python/manifest.json", "data/catalogue.json")
 
 # Seconds between two signs of life.
 BEAT = 10.0
@@ -135,6 +135,7 @@ def make_site(root: Path, site: Path) -> None:
     if problems:
         raise BuildFailed("\n".join(problems))
     step("Pages", lambda: _mkdocs(root, site))
+    step("Catalogue for the planner", lambda: _export(root, site))
     step("Python for the browser", lambda: _bundle(root, site))
     missing = [name for name in NECESSARY if not (site / name).is_file()]
     if missing:
@@ -165,6 +166,12 @@ def _mkdocs(root: Path, site: Path) -> None:
     )
     if done.returncode != 0:
         raise BuildFailed(done.stdout.strip() or f"The page generator ended with exit code {done.returncode}.")
+
+
+def _export(root: Path, site: Path) -> None:
+    from build_scripts import catalogue, export
+
+    export.write(catalogue.load(root), site / export.FILE, root / ".build" / "catalogue.json")
 
 
 def _bundle(root: Path, site: Path) -> None:

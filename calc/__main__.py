@@ -18,11 +18,17 @@ import sys
 
 from calc import evaluate, present, reading, registry, text
 from calc.contract import Calculator
+from calc.plan import terminal as plan_terminal
 from calc.reading import BadInput, Problem, allowed
+
+PLANNER = "plan"
 
 
 def main(arguments: list[str] | None = None) -> int:
     """Run the terminal on command-line arguments; the exit status is 0, or 2 for bad input with one line on stderr."""
+    arguments = sys.argv[1:] if arguments is None else arguments
+    if arguments[:1] == [PLANNER]:
+        return plan_terminal.main(arguments[1:])
     parser = argparse.ArgumentParser(prog="python -m calc", description=(__doc__ or "").partition("\n")[0])
     parser.add_argument("calculator", nargs="?", help="id of a calculator; without it, they are listed")
     parser.add_argument("values", nargs="*", metavar="name=value", help='an input, such as flow="48 lb/min"')
@@ -62,7 +68,8 @@ def _list(as_json: bool) -> str:
     if as_json:
         return _dumped([{"calculator": one.id, "title": one.title, "question": one.question} for one in known.values()])
     width = max(map(len, known), default=0)
-    return "\n".join(f"{one.id:{width}}  {one.question}" for one in known.values())
+    planner = f"{PLANNER:{width}}  Which parts reach a power goal, what do they cost, and what gives out first?"
+    return "\n".join([*(f"{one.id:{width}}  {one.question}" for one in known.values()), planner])
 
 
 def _find(identifier: str) -> Calculator:

@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -43,7 +44,9 @@ def plan(
     except Impossible as problem:
         name = "height" if "height" in problem.inputs else "platform"
         typed = asked.inputs[name].si
-        raise BadInput([Problem(name, typed, "values for which the engine has an operating point", str(problem))]) from None
+        raise BadInput(
+            [Problem(name, typed, "values for which the engine has an operating point", str(problem))]
+        ) from None
 
 
 def page_plan(
@@ -67,7 +70,9 @@ def page_plan(
     except CatalogueError as error:
         return {
             "ok": False,
-            "problems": [{"input": "catalogue", "given": "", "allowed": "what the build writes", "message": str(error)}],
+            "problems": [
+                {"input": "catalogue", "given": "", "allowed": "what the build writes", "message": str(error)}
+            ],
         }
     except Cancelled:
         return {"ok": False, "cancelled": True, "problems": []}
@@ -159,8 +164,8 @@ class _Answer:
             "do_nothing": self._do_nothing(now),
             "maintain_first": {
                 "title": "Maintain first",
-                "summary": "A worn vehicle spends its margin before any power is added. What is listed costs little, and "
-                "its measurements are the baseline for everything else.",
+                "summary": "A worn vehicle spends its margin before any power is added. What is listed costs little, "
+                "and its measurements are the baseline for everything else.",
                 "steps": list(wording.MAINTAIN),
             },
             "frontier": {
@@ -202,8 +207,8 @@ class _Answer:
                     return f"No set of parts reaches {goal} at the wheels with the margins of {use}."
                 most = self._power(highest.reach).text(system)
                 return (
-                    f"No set of parts reaches {goal} at the wheels with the margins of {use}; the highest goal that one "
-                    f"reaches is {most}."
+                    f"No set of parts reaches {goal} at the wheels with the margins of {use}; the highest goal that "
+                    f"one reaches is {most}."
                 )
             if not cheapest.bought:
                 return f"The vehicle reaches {goal} at the wheels as it stands, with the margins of {use}."
@@ -300,8 +305,14 @@ class _Answer:
         return self.question.budget is None or found.cost <= self.question.budget + 1e-6
 
     def _runner_up(self, cheapest: Found) -> Found | None:
-        """The cheapest set that lacks at least one part of the cheapest."""
-        others = [self.search.cheapest(self.goal, without=frozenset({option.id})) for option in cheapest.bought]
+        """The cheapest set that does without one of the modifications of the cheapest, in whatever size."""
+        sizes = {
+            option.modification: frozenset(
+                one.id for one in self.vehicle.catalogue.modifications[option.modification].options
+            )
+            for option in cheapest.bought
+        }
+        others = [self.search.cheapest(self.goal, without=without) for without in sizes.values()]
         return min((one for one in others if one is not None), key=lambda one: one.key, default=None)
 
     def _plan(self, kind: str, title: str, found: Found) -> dict[str, Any]:
@@ -356,9 +367,7 @@ class _Answer:
     def _why(self, option: Option, found: Found) -> Said:
         """What would happen without a part: the limit that it keeps, the part that needs it, or the room it makes."""
         v = self.vehicle
-        needing = [
-            other.title for other in found.options if {option.id, option.modification} & set(other.needs)
-        ]
+        needing = [other.title for other in found.options if {option.id, option.modification} & set(other.needs)]
         gone = _without(option, found.options)
         stood = tuple(one for one in v.fitted if one.modification == option.modification)
         rest = v.in_order((*gone, *stood))
@@ -376,13 +385,13 @@ class _Answer:
         had = before[moved.limit]
         part = wording.inside(wording.title(self.platform, moved.aspect))
         return Said.by(
-            lambda _: f"It makes room: {part} would stand at {_per_cent(moved.share[2])} of its limit without it, and "
-            f"stands at {_per_cent(had.share[2])} with it."
+            lambda _: (
+                f"It makes room: {part} would stand at {_per_cent(moved.share[2])} of its limit without it, and "
+                f"stands at {_per_cent(had.share[2])} with it."
+            )
         )
 
-    def _lost(
-        self, row: _Row, rest: Sequence[Option], gas: Gas, use: str, needing: Sequence[str], system: str
-    ) -> str:
+    def _lost(self, row: _Row, rest: Sequence[Option], gas: Gas, use: str, needing: Sequence[str], system: str) -> str:
         part = wording.inside(wording.title(self.platform, row.aspect))
         needed = f" {wording.listed(needing)} needs it too." if needing else ""
         if row.limit == "calibration":
@@ -399,7 +408,9 @@ class _Answer:
     def _closest(self, rows: Sequence[_Row]) -> Said:
         row = next((row for row in rows if row.limit not in demands.NOT_A_PART), rows[0])
         part = wording.title(self.platform, row.aspect)
-        return Said.by(lambda _: f"Closest to its limit: {wording.inside(part)}, {_range(row.share)} used, {row.state}.")
+        return Said.by(
+            lambda _: f"Closest to its limit: {wording.inside(part)}, {_range(row.share)} used, {row.state}."
+        )
 
     def _operating_point(self, found: Found) -> dict[str, Any] | None:
         at = found.gas.point
@@ -457,7 +468,9 @@ class _Answer:
         if not samples:
             return None
         self.say(0.92, "Sampling …")
-        drawn = likelihood(self.vehicle, found, samples, seed, lambda share: self.say(0.92 + 0.06 * share, "Sampling …"))
+        drawn = likelihood(
+            self.vehicle, found, samples, seed, lambda share: self.say(0.92 + 0.06 * share, "Sampling …")
+        )
         worst = min(drawn.by_aspect, key=lambda aspect: drawn.by_aspect[aspect])
         part = wording.inside(wording.title(self.platform, worst))
         return {
@@ -465,9 +478,11 @@ class _Answer:
             "samples": samples,
             "seed": seed,
             "sentence": Said.by(
-                lambda _: f"{_per_cent(drawn.within / samples)} of {samples:,} samples (seed {seed}) keep every limit, each "
-                f"range drawn from evenly and by itself, margins left out. Passed most often: {part}, in "
-                f"{_per_cent(1.0 - drawn.by_aspect[worst] / samples)}."
+                lambda _: (
+                    f"{_per_cent(drawn.within / samples)} of {samples:,} samples (seed {seed}) keep every limit, each "
+                    f"range drawn from evenly and by itself, margins left out. Passed most often: {part}, in "
+                    f"{_per_cent(1.0 - drawn.by_aspect[worst] / samples)}."
+                )
             ),
         }
 
@@ -544,9 +559,13 @@ class _Answer:
         gas = v.gas(v.gas_parameters(now), power)
         rows = [row for row in self._rows(now, gas) if row.limit not in demands.NOT_A_PART]
         uneasy = [row for row in rows if row.within != "certainly"]
-        words = "Every limit keeps the margin of this use." if not uneasy else (
-            "Even so the margin of this use is not certain for "
-            f"{wording.listed([wording.inside(wording.title(self.platform, row.aspect)) for row in uneasy])}."
+        words = (
+            "Every limit keeps the margin of this use."
+            if not uneasy
+            else (
+                "Even so the margin of this use is not certain for "
+                f"{wording.listed([wording.inside(wording.title(self.platform, row.aspect)) for row in uneasy])}."
+            )
         )
         return {
             "title": "Do nothing",
@@ -581,23 +600,26 @@ class _Answer:
 
     def _expensive(self, steps: Sequence[Step]) -> dict[str, Any] | None:
         """The step of the goal at which the next horsepower costs most at once."""
-        jumps = [(after.found.cost - before.found.cost, index) for index, (before, after) in enumerate(zip(steps, steps[1:]))]
+        jumps = [
+            (after.found.cost - before.found.cost, index)
+            for index, (before, after) in enumerate(itertools.pairwise(steps))
+        ]
         if not jumps:
             return None
         jump, index = max(jumps)
         before, after = steps[index], steps[index + 1]
         blocked = self.search.stopped_by(before.found, before.reach + GOAL_STEP) or ("calibration",)
         names = [wording.inside(wording.title(self.platform, aspect)) for aspect in blocked]
-        added = [o.title for o in after.found.bought if o not in before.found.bought]
-        removed = [o.title for o in before.found.bought if o not in after.found.bought]
+        added = [wording.inside(o.title) for o in after.found.bought if o not in before.found.bought]
+        removed = [wording.inside(o.title) for o in before.found.bought if o not in after.found.bought]
         cost = point(jump, "money", "money", "money", Grade.INVENTED)
 
         def sentence(system: str) -> str:
             at = self._power(before.reach).text(system)
-            instead = f" in place of {wording.inside(wording.listed(removed))}" if removed else ""
+            instead = f" in place of {wording.listed(removed)}" if removed else ""
             return (
                 f"Above {at} the next step costs {cost.text(system)} at once: {wording.listed(names)} would pass what "
-                f"this use allows, and what answers it is {wording.inside(wording.listed(added))}{instead}."
+                f"this use allows, and what answers it is {wording.listed(added)}{instead}."
             )
 
         return {
@@ -631,8 +653,8 @@ class _Answer:
             def sentence(system: str, able: Shown | None = able, part: str = part, measure: str = measure) -> str:
                 bears = able.text(system) if able else "what it is"
                 return (
-                    f"{part}: it bears {bears} ({measure}), and nothing that may be chosen here lets the vehicle go further "
-                    "within the margins of this use."
+                    f"{part}: it bears {bears} ({measure}), and nothing that may be chosen here lets the vehicle "
+                    "go further within the margins of this use."
                 )
 
             found.append({"limit": demands.limit_of(aspect), "part": part, "sentence": Said.by(sentence)})
@@ -652,8 +674,8 @@ class _Answer:
                     "what": "first-to-give-out",
                     "between": [demands.limit_of(one), demands.limit_of(two)],
                     "measurement": wording.measurement(widest.aspect),
-                    "sentence": f"Too close to call which gives out first, {titles[0]} or {titles[1]}: their ranges overlap. "
-                    f"What would settle it: {wording.measurement(widest.aspect)}.",
+                    "sentence": f"Too close to call which gives out first, {titles[0]} or {titles[1]}: their ranges "
+                    f"overlap. What would settle it: {wording.measurement(widest.aspect)}.",
                 }
             )
         by_kind = {plan["kind"]: plan for plan in plans}
@@ -683,16 +705,16 @@ class _Answer:
             return (strong - weak) / likely
 
         settle = max(concerned, key=doubt)
-        names = [v.catalogue.options[name].title for name in sorted(different)]
+        names = [wording.inside(v.catalogue.options[name].title) for name in sorted(different)]
         if other["kind"] == "possible":
             sentence = (
-                f"Whether {wording.inside(wording.listed(names))} is needed hangs on where this vehicle lies in its ranges. "
-                f"What would settle it: {wording.measurement(settle)}."
+                f"Whether {wording.listed(names)} {'is' if len(names) == 1 else 'are'} needed hangs on where "
+                f"this vehicle lies in its ranges. What would settle it: {wording.measurement(settle)}."
             )
         else:
             sentence = (
                 "The two cheapest sets lie within each other's price: they differ in "
-                f"{wording.inside(wording.listed(names))}. Firm prices settle the cost; {wording.measurement(settle)} settles "
+                f"{wording.listed(names)}. Firm prices settle the cost; {wording.measurement(settle)} settles "
                 "which is the better answer."
             )
         return [
@@ -715,8 +737,8 @@ class _Answer:
         if demands.tow_mass(load, self.platform) <= rated * (1.0 + 1e-9):
             return ""
         return (
-            "This use pulls more than the vehicle's label allows, vehicle and trailer together. No part raises a rating on "
-            "the label, so there is no plan for it."
+            "This use pulls more than the vehicle's label allows, vehicle and trailer together. No part raises a "
+            "rating on the label, so there is no plan for it."
         )
 
     def _stops(self, stop: str) -> list[dict[str, Any]]:
@@ -751,7 +773,9 @@ class _Answer:
         hours = [option.labour for option in options]
         rate = self.asked.labour_rate
         low, value, high = (
-            sum(figure.ends[end] for figure in hours) / HOUR * (rate.ends[end] if end != 1 else self.question.labour_rate)
+            sum(figure.ends[end] for figure in hours)
+            / HOUR
+            * (rate.ends[end] if end != 1 else self.question.labour_rate)
             for end in range(3)
         )
         grade = weakest((rate.grade, *(figure.grade for figure in hours)))
@@ -761,7 +785,13 @@ class _Answer:
         parts, labour = self._money(options, "parts"), self._money(options, "labour")
         grade = weakest((parts.grade, labour.grade))
         return Shown(
-            parts.low + labour.low, parts.value + labour.value, parts.high + labour.high, "money", "money", "money", grade
+            parts.low + labour.low,
+            parts.value + labour.value,
+            parts.high + labour.high,
+            "money",
+            "money",
+            "money",
+            grade,
         )
 
     def _sum(self, figures: Sequence[Figure], unit: str, symbol: str) -> Shown:
@@ -816,4 +846,3 @@ def _without(option: Option, options: Sequence[Option]) -> tuple[Option, ...]:
         if len(kept) == len(left):
             return left
         left = kept
-

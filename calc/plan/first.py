@@ -77,5 +77,3 @@ def _crossing(curve: Sequence[tuple[float, float]]) -> float | None:
             return last_power + (power - last_power) * (1.0 - last) / (share - last)
         last_power, last = power, share
     return None
-
-

@@ -112,7 +112,9 @@ class _Reader:
         typed = self.given.get(name, "")
         return "" if typed.casefold() in _UNKNOWN else typed
 
-    def say(self, name: str, us: str, si: str = "", *, default: bool, note: str = "", ids: tuple[str, ...] = ()) -> None:
+    def say(
+        self, name: str, us: str, si: str = "", *, default: bool, note: str = "", ids: tuple[str, ...] = ()
+    ) -> None:
         self.understood[name] = Understood(us, si or us, default, note, ids)
 
     def asked(self) -> Asked:
@@ -182,9 +184,7 @@ class _Reader:
         self.say("platform", platform.as_variant(variant).title, default=False, ids=(typed,))
         return name, variant
 
-    def number(
-        self, name: str, known: Mapping[str, Input], default: float | None, nothing: str = ""
-    ) -> float | None:
+    def number(self, name: str, known: Mapping[str, Input], default: float | None, nothing: str = "") -> float | None:
         item = known[name]
         typed = self.known(name)
         if not typed or (name == "budget" and typed.casefold() in _NOTHING):
@@ -229,9 +229,13 @@ class _Reader:
         assert isinstance(item.kind, Quantity)
         power = power_for_torque(platform, value)
         if not item.kind.low <= power <= item.kind.high:
-            self.problems.append(Problem("goal", typed, allowed(item, self.system), "this torque goes with a power out of range"))
+            self.problems.append(
+                Problem("goal", typed, allowed(item, self.system), "this torque goes with a power out of range")
+            )
             return 0.0, True
-        note = "Torque at the flywheel, taken to keep the platform's own ratio of greatest torque to that at rated power."
+        note = (
+            "Torque at the flywheel, taken to keep the platform's own ratio of greatest torque to that at rated power."
+        )
         us, si = (
             f"{input_text(known['torque'], read(known['torque'], f'{value} N.m', 's'), s)}, which goes with "
             f"{_shown(item.kind, power, s)} at the wheels"
@@ -247,7 +251,9 @@ class _Reader:
 
     def _list(self, name: str) -> list[str]:
         typed = self.known(name)
-        return [] if typed.casefold() in _NOTHING else [one.strip() for one in re.split(r"[,;\s]+", typed) if one.strip()]
+        return (
+            [] if typed.casefold() in _NOTHING else [one.strip() for one in re.split(r"[,;\s]+", typed) if one.strip()]
+        )
 
     def _ids(self) -> list[str]:
         return [*self.catalogue.modifications, *self.catalogue.options]

@@ -95,8 +95,8 @@ class _Draw:
 
     def _effects(self, effects: tuple[Effect, ...]) -> tuple[Effect, ...]:
         return tuple(
-            effect if effect.target == "turbocharger.turbine_area" else replace(effect, figure=self.figure(effect.figure))
+            effect
+            if effect.target == "turbocharger.turbine_area"
+            else replace(effect, figure=self.figure(effect.figure))
             for effect in effects
         )
-
-

@@ -162,7 +162,7 @@ class Search:
             tie(names)
         for name in self.support:
             tie([name, *self._linked(name)])
-        groups = []
+        groups: list[_Group] = []
         seen: set[int] = set()
         for name in self.support:
             if id(ties[name]) not in seen:
@@ -230,7 +230,7 @@ class Search:
         return Found(found.options, found.bought, found.cost, gas, goal)
 
     def by_margin(self, goal: float) -> list[Step]:
-        """The whole frontier of cost against margin at a goal: each step the cheapest set that uses less of its limits."""
+        """The whole frontier of cost against margin at a goal: each step uses less of its limits."""
         steps: list[Step] = []
         used = 1.0
         while used > MARGIN_STEP and (found := self.cheapest(goal, used=used)) is not None:
@@ -249,7 +249,7 @@ class Search:
         return tuple(sorted(beyond, key=lambda aspect: -strain[aspect]))
 
     def most_used(self, found: Found) -> float:
-        """The share of its allowance that the part closest to its limit uses; what the calibration decides is left out."""
+        """The share of its allowance that the part closest to its limit uses; the calibration's are left out."""
         strain = self._strain(found.options, found.gas, found.goal)
         return max((value for aspect, value in strain.items() if aspect not in NOT_A_PART), default=0.0)
 
@@ -265,7 +265,7 @@ class Search:
         }
 
     def fits(self, options: Sequence[Option], goal: float, level: Level = CERTAINLY, used: float = 1.0) -> bool:
-        """Whether a set, in order of fitting, reaches a goal within every limit: the definition that the search obeys."""
+        """Whether a set, in order of fitting, reaches a goal within every limit: what the search means."""
         gas = self.vehicle.gas(self.vehicle.gas_parameters(options), goal)
         strain = self._strain(options, gas, goal, level)
         return all(value <= (1.0 if a in NOT_A_PART else used) * (1.0 + EXACT) for a, value in strain.items())
@@ -381,9 +381,7 @@ class Search:
                         found.append(effect.on(max(found, key=lambda ends: ends[2])))
         return found
 
-    def _complete(
-        self, node: _Node, goal: float, level: Level, used: float, without: frozenset[str]
-    ) -> Found | None:
+    def _complete(self, node: _Node, goal: float, level: Level, used: float, without: frozenset[str]) -> Found | None:
         """The cheapest set with exactly these choices in the gas path."""
         v = self.vehicle
         chosen = v.in_order((*node.primary, *node.decided))
@@ -423,9 +421,7 @@ class Search:
                 return None
         return entries
 
-    def _table(
-        self, group: _Group, chosen: tuple[Option, ...], level: Level, without: frozenset[str]
-    ) -> list[_Entry]:
+    def _table(self, group: _Group, chosen: tuple[Option, ...], level: Level, without: frozenset[str]) -> list[_Entry]:
         """What a group can be made into beside the chosen parts, cheapest first, without what is never the best."""
         v = self.vehicle
         concerned = self._concerned(group)
@@ -494,9 +490,7 @@ class Search:
             if _agree(options, options, judged):
                 yield options
 
-    def _allowed(
-        self, name: str, primary: tuple[Option, ...], without: frozenset[str]
-    ) -> Iterator[Option | None]:
+    def _allowed(self, name: str, primary: tuple[Option, ...], without: frozenset[str]) -> Iterator[Option | None]:
         """The choices of a bounded modification beside the primary ones: it may need or exclude only those."""
         for option in self._open(name, without):
             if option is None or _agree((option,), primary):
@@ -510,7 +504,7 @@ class Search:
         still_open = set(self.secondary[node.depth :])
         for name in v.choices:
             if name in still_open:
-                options = [option for option in self._allowed(name, node.primary, without)]
+                options = list(self._allowed(name, node.primary, without))
                 for path in {effect.target for option in _real(options) for effect in option.changes}:
                     now = parameters[path]
                     ends = [_after(now, path, option) for option in options]
@@ -589,5 +583,3 @@ def allowed_sets(search: Search) -> Iterator[tuple[Option, ...]]:
         options = tuple(_real(combination))
         if _agree(options, options):
             yield options
-
-

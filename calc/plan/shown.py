@@ -1,4 +1,4 @@
-"""What an answer is made of: quantities and sentences that are written for a terminal or for a page, in both unit systems."""
+"""What an answer is made of: quantities and sentences, for a terminal or a page, in both unit systems."""
 
 from __future__ import annotations
 
@@ -29,7 +29,9 @@ class Shown:
 
     def ends(self, system: str) -> tuple[float, float, float]:
         """Low end, value and high end in the unit shown."""
-        low, value, high = (units.convert(end, self.unit, self.symbol(system)) for end in (self.low, self.value, self.high))
+        low, value, high = (
+            units.convert(end, self.unit, self.symbol(system)) for end in (self.low, self.value, self.high)
+        )
         return low, value, high
 
     def text(self, system: str) -> str:

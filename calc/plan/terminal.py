@@ -31,7 +31,9 @@ def main(arguments: list[str]) -> int:
     parser.add_argument("values", nargs="*", metavar="name=value", help=f"one of {', '.join(NAMES)}")
     parser.add_argument("--json", action="store_true", help="answer in JSON")
     parser.add_argument("--units", choices=("si", "us"), default="si", help="unit system of bare numbers and answers")
-    parser.add_argument("--catalogue", type=Path, help=f"the catalogue's JSON; by default ${VARIABLE} or the last build's")
+    parser.add_argument(
+        "--catalogue", type=Path, help=f"the catalogue's JSON; by default ${VARIABLE} or the last build's"
+    )
     options = parser.parse_intermixed_args(arguments)
     try:
         catalogue = load(options.catalogue)
@@ -125,7 +127,11 @@ def _plan_rows(one: dict[str, Any], system: str) -> list[str]:
     rows.append(f"  {_text(one['closest'], system)}")
     for limit in one["limits"]:
         share = limit["share"]
-        used = "no operating point" if share["high"] is None else f"{100 * share['low']:.0f} to {100 * share['high']:.0f} %"
+        used = (
+            "no operating point"
+            if share["high"] is None
+            else f"{100 * share['low']:.0f} to {100 * share['high']:.0f} %"
+        )
         rows.append(f"    {limit['part']:28} {used:18} {limit['state']:9} within the margin: {limit['within']}")
     if one["likelihood"]:
         rows.append(f"  {_text(one['likelihood']['sentence'], system)}")

@@ -74,9 +74,7 @@ class Question:
 class Vehicle:
     """A platform in one use on one day. `cancelled` is asked before every balance; raises Cancelled when it says so."""
 
-    def __init__(
-        self, catalogue: Catalogue, question: Question, cancelled: Callable[[], bool] | None = None
-    ) -> None:
+    def __init__(self, catalogue: Catalogue, question: Question, cancelled: Callable[[], bool] | None = None) -> None:
         self.catalogue, self.question = catalogue, question
         self.platform: Platform = catalogue.platforms[question.platform].as_variant(question.variant)
         self.use: Use = catalogue.uses[question.use]
@@ -199,7 +197,7 @@ class Vehicle:
         return parameters
 
     def held(self, goal: float) -> float:
-        """Power (W) that the use holds for minutes: what its load asks for on its grade, or the goal if that is less."""
+        """Power (W) that the use holds for minutes: what its load asks for, or the goal if that is less."""
         if self.use.load is None:
             return goal
         density = self.ambient.pressure / (287.05 * self.ambient.temperature)
@@ -217,7 +215,9 @@ class Vehicle:
         """The same, solved anew and not remembered."""
         others, mixture = uncertain(parameters)
         corners = [(0, 0), *itertools.product((-1, 1) if others else (0,), (-1, 1) if mixture else (0,))]
-        solved = [self._solve(corner(parameters, *one), parameters[TURBINE_AREA], goal) for one in dict.fromkeys(corners)]
+        solved = [
+            self._solve(corner(parameters, *one), parameters[TURBINE_AREA], goal) for one in dict.fromkeys(corners)
+        ]
         asks = {aspect: self._asked(aspect, [point for point, _, _ in solved], goal) for aspect in self.aspects}
         point, regime, refusal = solved[0]
         regimes = {one for _, one, _ in solved}

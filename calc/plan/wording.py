@@ -16,7 +16,7 @@ PATTERNS: Mapping[str, str] = {"clear": "plain", "doubtful": "hatched", "beyond"
 
 MEASUREMENTS: Mapping[str, str] = {
     "calibration": "a pull on a dynamometer with the calibration as it is",
-    "transmission": "line pressure at full load with a gauge on the test port, and the slip of the clutches in a log of the "
+    "transmission": "line pressure at full load with a gauge on the test port, and the clutches' slip in a log of the "
     "control unit",
     "converter": "engine speed against input-shaft speed with the converter locked, at full load",
     "driveshaft": "the driveshaft's size, wall and joints against its maker's table",

@@ -220,7 +220,9 @@ MODIFICATIONS: dict[str, Any] = {
         10,
         "Recalibration",
         {
-            "module": part("Plug-in module", (600, 900), (0.5, 1), raises=[lift("calibration", "add", f(90, "hp", 110))]),
+            "module": part(
+                "Plug-in module", (600, 900), (0.5, 1), raises=[lift("calibration", "add", f(90, "hp", 110))]
+            ),
             "full": part(
                 "Full custom calibration",
                 (1200, 1800),
@@ -280,7 +282,11 @@ MODIFICATIONS: dict[str, Any] = {
     "downpipe": modification(
         40,
         "Downpipe",
-        {"wide": part("Wide downpipe", (350, 500), (4, 6), changes=[change("exhaust.downpipe_bore", "set", f(100, "mm"))])},
+        {
+            "wide": part(
+                "Wide downpipe", (350, 500), (4, 6), changes=[change("exhaust.downpipe_bore", "set", f(100, "mm"))]
+            )
+        },
     ),
     "exhaust": modification(
         41,
@@ -376,7 +382,10 @@ MODIFICATIONS: dict[str, Any] = {
         "Line pressure",
         {
             "plus-10": part(
-                "Valve-body springs", (150, 250), (3, 5), changes=[change("transmission.line_pressure", "scale", f(1.1, "1"))]
+                "Valve-body springs",
+                (150, 250),
+                (3, 5),
+                changes=[change("transmission.line_pressure", "scale", f(1.1, "1"))],
             )
         },
         excludes=["built-transmission"],
@@ -384,7 +393,14 @@ MODIFICATIONS: dict[str, Any] = {
     "transmission-calibration": modification(
         71,
         "Transmission calibration",
-        {"full": part("Transmission calibration", (500, 800), (1, 2), raises=[lift("transmission", "scale", f(1.03, "1", 1.06))])},
+        {
+            "full": part(
+                "Transmission calibration",
+                (500, 800),
+                (1, 2),
+                raises=[lift("transmission", "scale", f(1.03, "1", 1.06))],
+            )
+        },
     ),
     "built-transmission": modification(
         72,
@@ -415,7 +431,11 @@ MODIFICATIONS: dict[str, Any] = {
     "converter": modification(
         73,
         "Torque converter",
-        {"multi-disc": part("Multi-disc lock-up", (1400, 2200), (8, 10), raises=[lift("converter", "set", f(700, "hp", 850))])},
+        {
+            "multi-disc": part(
+                "Multi-disc lock-up", (1400, 2200), (8, 10), raises=[lift("converter", "set", f(700, "hp", 850))]
+            )
+        },
     ),
     "fasteners": modification(
         80,
@@ -429,7 +449,11 @@ MODIFICATIONS: dict[str, Any] = {
     "cooling": modification(
         90,
         "Transmission cooler",
-        {"large": part("Larger cooler", (400, 600), (3, 4), raises=[lift("transmission-heat", "scale", f(1.2, "1", 1.35))])},
+        {
+            "large": part(
+                "Larger cooler", (400, 600), (3, 4), raises=[lift("transmission-heat", "scale", f(1.2, "1", 1.35))]
+            )
+        },
     ),
 }
 
@@ -439,7 +463,12 @@ def keep(share: float) -> dict[str, Any]:
 
 
 USES: dict[str, Any] = {
-    "daily": {"title": "Daily driving", "margins": {"default": keep(0.97)}, "road": True, "exhaust_temperature": "sustained"},
+    "daily": {
+        "title": "Daily driving",
+        "margins": {"default": keep(0.97)},
+        "road": True,
+        "exhaust_temperature": "sustained",
+    },
     "towing": {
         "title": "Towing near the rated weight",
         "margins": {"default": keep(0.9), "exhaust-temperature": keep(0.97)},
