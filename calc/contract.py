@@ -1,8 +1,8 @@
 """The shape of a calculator: a pure function whose annotations carry names, units, ranges and meaning.
 
 A calculator file holds one function under `@calculator(...)`. Its parameters are annotated with `Quantity`, `Readings`
-or `Choice`, its result is a frozen dataclass whose fields are annotated with `Output`. Form, table of units, range check,
-terminal, browser and documentation are all made from these annotations, so each fact stands once.
+or `Choice`, its result is a frozen dataclass whose fields are annotated with `Output`. Form, table of units, range
+check, terminal, browser and documentation are all made from these annotations, so each fact stands once.
 """
 
 from __future__ import annotations
@@ -102,8 +102,9 @@ Kind = Quantity | Choice
 class Output(_Shown):
     """A result. `part_of` names the output that this one is a share of; `group` puts related results together.
 
-    The unit "text" marks a sentence or a word, "bool" a yes or no. The function may answer None, which is "no answer", or,
-    where the quantity has no upper end there, the words of `unbounded`: a payback that comes "never". `whole` marks a count.
+    The unit "text" marks a sentence or a word, "bool" a yes or no. The function may answer None, which is "no answer",
+    or, where the quantity has no upper end there, the words of `unbounded`: a payback that comes "never". `whole`
+    marks a count.
     """
 
     digits: int = 3

@@ -13,11 +13,10 @@ from calc.contract import Calculator, Impossible, Input, Quantity
 from calc.provenance import weakest
 from calc.reading import BadInput, Problem, Value, allowed, default_text, default_value, doubt, input_text, read
 
-MOST_RANGES = 8
-# Points inside a range that is sampled: many where one or two are, so that a kink between them hides little.
-INSIDE_POINTS = {1: 31, 2: 15}
-INSIDE_POINTS_OF_MORE = 7
-FEW_RANGES = 4
+# How often one question may run the formula. Corners alone then allow eight ranges, sampled ones five.
+MOST_RUNS = 600
+# Points along a sampled range, ends included: many where few are sampled, so that a kink between them hides little.
+MOST_POINTS, FEWEST_POINTS = 33, 3
 
 
 @dataclass(frozen=True)
@@ -88,10 +87,10 @@ def resolve(calculator: Calculator, name: str) -> str:
 def compute(calculator: Calculator, values: Mapping[str, Value], system: str = "si") -> Answer:
     """Run the calculator on understood values, enclosing ranges. Raises BadInput where no answer exists."""
     ranged = [name for name, value in values.items() if value.ranged]
-    if len(ranged) > MOST_RANGES:
+    along = _points_along(calculator, ranged)
+    if not along:
         item = calculator.inputs[ranged[-1]]
-        why = f"more than {MOST_RANGES} inputs are ranges; fix some of them"
-        raise BadInput([Problem(item.name, "a range", allowed(item, system), why)])
+        raise BadInput([Problem(item.name, "a range", allowed(item, system), "too many ranges at once; fix some")])
     middle = {name: value.value for name, value in values.items()}
     central, warnings = _run(calculator, middle, values, system)
     grade = weakest((calculator.formula_grade, *(value.grade for value in values.values())))
@@ -99,13 +98,10 @@ def compute(calculator: Calculator, values: Mapping[str, Value], system: str = "
     lows: dict[str, float] = {}
     highs: dict[str, float | None] = {}
     if ranged:
-        sampled = sum(not _monotone(calculator.inputs[name]) for name in ranged)
-        inside = INSIDE_POINTS_OF_MORE
-        if len(ranged) <= FEW_RANGES:
-            inside = INSIDE_POINTS.get(sampled, INSIDE_POINTS_OF_MORE)
+        sampled = not all(_monotone(calculator.inputs[name]) for name in ranged)
         enclosure = "sampling" if sampled else "corners"
         seen = [central]
-        for point in itertools.product(*(_points(calculator.inputs[name], values[name], inside) for name in ranged)):
+        for point in itertools.product(*(_points(calculator.inputs[name], values[name], along) for name in ranged)):
             result, more = _run(calculator, middle | dict(zip(ranged, point, strict=True)), values, system)
             seen.append(result)
             warnings += [f"In part of the range: {warning}" for warning in more if warning not in warnings]
@@ -136,12 +132,19 @@ def _monotone(item: Input) -> bool:
     return isinstance(item.kind, Quantity) and item.kind.monotone
 
 
-def _points(item: Input, value: Value, inside: int) -> list[float]:
+def _points_along(calculator: Calculator, ranged: list[str]) -> int:
+    """How many points a sampled range gets, so that all of them together stay within `MOST_RUNS`; 0 is too many."""
+    sampled = sum(not _monotone(calculator.inputs[name]) for name in ranged)
+    runs = MOST_RUNS / 2 ** (len(ranged) - sampled)
+    along = int(runs ** (1 / sampled)) if sampled else int(runs) + 1
+    return min(along, MOST_POINTS) if along >= (FEWEST_POINTS if sampled else 2) else 0
+
+
+def _points(item: Input, value: Value, along: int) -> list[float]:
     low, high = float(value.low or 0.0), float(value.high or 0.0)
     if _monotone(item):
         return [low, high]
-    steps = inside + 1
-    return [low + (high - low) * step / steps for step in range(steps)] + [high]
+    return [low + (high - low) * step / (along - 1) for step in range(along - 1)] + [high]
 
 
 def _run(

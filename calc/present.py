@@ -1,4 +1,4 @@
-"""Shows an answer: as JSON for a terminal, and as the texts of a page, the same ones while building and in the browser."""
+"""Shows an answer: as JSON for a terminal, and as the texts of a page, the same ones at build and in the browser."""
 
 from __future__ import annotations
 

@@ -6,6 +6,7 @@ Source: Handbook of Mathematical Functions, 26.5 (incomplete beta function as a 
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 from calc.solve import bracketed
 
@@ -52,6 +53,7 @@ def two_sided(t: float, freedom: float) -> float:
     return incomplete_beta(freedom / (freedom + t * t), 0.5 * freedom, 0.5)
 
 
+@lru_cache(maxsize=4096)  # A search over whole numbers of pulls asks for the same few values again and again.
 def quantile(probability: float, freedom: float) -> float:
     """The t that lies above a share `probability` (0.5 to below 1) of the distribution."""
     if probability <= 0.5:

@@ -111,7 +111,7 @@ def test_silencer_is_a_multiple_of_the_dynamic_pressure() -> None:
 
 
 def test_catalyst_brick_against_the_square_duct_series() -> None:
-    """Laminar square channels: f Re from the series solution for a duct, summed here (Viscous Fluid Flow, from memory)."""
+    """Laminar square channels: f Re from the duct's series solution, summed here (Viscous Fluid Flow, from memory)."""
     series = sum(math.tanh(n * math.pi / 2) / n**5 for n in range(1, 99, 2))
     friction_reynolds = 4 * 24 / (4 * (1 - 192 / math.pi**5 * series))
     assert friction_reynolds == pytest.approx(56.908, rel=1e-4)

@@ -22,10 +22,10 @@ def run(*arguments: str) -> subprocess.CompletedProcess[str]:
 
 
 def test_lists_every_calculator() -> None:
-    """Without arguments, one line for each."""
+    """Without arguments, one line for each, and one for the planner."""
     listed = run()
     assert listed.returncode == 0
-    assert [line.split()[0] for line in listed.stdout.splitlines()] == list(registry.identifiers())
+    assert [line.split()[0] for line in listed.stdout.splitlines()] == [*registry.identifiers(), "plan"]
 
 
 def test_runs_one_in_json() -> None:
@@ -111,7 +111,9 @@ class HoopStress:
 @calculator(title="Hoop stress", question="How hard is the pipe stretched?", valid="Thin walls.",
             formulas=(Formula(r"s = p D / (2 t)", "Thin ring.", (), Reference("statics", "Statics")),))
 def hoop_stress(
-    pressure: Annotated[float, Quantity(unit="Pa", us="psi", si="kPa", low=0, high=1e7, name="Pressure", meaning="Inside.")] = 2e5,
+    pressure: Annotated[
+        float, Quantity(unit="Pa", us="psi", si="kPa", low=0, high=1e7, name="Pressure", meaning="Inside.")
+    ] = 2e5,
 ) -> HoopStress:
     return HoopStress(pressure * 0.1 / 0.004)
 """
