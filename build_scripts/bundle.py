@@ -97,7 +97,9 @@ def node(script: str, *arguments: Path | str, text: str = "") -> str:
     command = [str(program), str(SCRIPTS / script), *map(str, arguments)]
     done = subprocess.run(command, input=text, capture_output=True, text=True, encoding="utf-8", check=False)
     if done.returncode:
-        raise BundleError(f"{script} failed:\n{done.stdout}{done.stderr}")
+        # Node quotes the line of the runtime that raised, which is the whole runtime on one line.
+        lines = [line for line in f"{done.stdout}\n{done.stderr}".splitlines() if line.strip() and len(line) < 400]
+        raise BundleError("\n".join([f"{script} failed:", *lines]))
     return done.stdout
 
 
