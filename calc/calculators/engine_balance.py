@@ -73,7 +73,7 @@ class EngineBalance:
             us="%",
             si="%",
             name="Room to the nearest limit",
-            meaning="Distance to the limit over the limit; negative is beyond.",
+            meaning="Distance to the limit over the limit (a temperature from the air outside); negative is beyond.",
             digits=2,
         ),
     ]
@@ -483,6 +483,10 @@ def refusal(problem: Impossible, given: str, *, held: bool) -> Impossible:
 
 def _result(setting: Setting, point: OperatingPoint, margin: float, drive_to_boost_limit: float) -> EngineBalance:
     room = margins(setting, vars(point))
+    if (hottest := setting.limits.turbine_inlet_temperature) is not None:
+        # Room in a temperature is counted from the air outside: a share of the absolute one would look like nothing.
+        left = hottest - point.turbine_inlet_temperature
+        room["turbine_inlet_temperature"] = left / (hottest - point.ambient_temperature)
     if point.drive_to_boost is not None:
         room[_DRIVE_TO_BOOST] = 1.0 - point.drive_to_boost / drive_to_boost_limit
     nearest = min(room, key=room.__getitem__)
