@@ -20,11 +20,14 @@ from build_scripts.models.base import Origin, Record
 from build_scripts.models.caution import Caution
 from build_scripts.models.explain import explain
 from build_scripts.models.figure import Figure
+from build_scripts.models.law import Law
+from build_scripts.models.modification import Modification
 from build_scripts.models.platform import Platform
 from build_scripts.models.practice import Practice
 from build_scripts.models.problem import DataErrors, Problem, Steps, dotted
 from build_scripts.models.source import Source
 from build_scripts.models.topics import Topic
+from build_scripts.models.use import Use
 from calc.provenance import Grade, Reference, weakest
 
 DATA = "docs/data"
@@ -89,6 +92,21 @@ class Catalogue:
     def cautions(self) -> Mapping[str, Caution]:
         """Cautions by id."""
         return cast(Mapping[str, Caution], self.of("cautions"))
+
+    @property
+    def modifications(self) -> Mapping[str, Modification]:
+        """Modifications by id."""
+        return cast(Mapping[str, Modification], self.of("modifications"))
+
+    @property
+    def uses(self) -> Mapping[str, Use]:
+        """Uses by id."""
+        return cast(Mapping[str, Use], self.of("uses"))
+
+    @property
+    def law(self) -> Mapping[str, Law]:
+        """The law of each place by id."""
+        return cast(Mapping[str, Law], self.of("law"))
 
     def of(self, folder: str) -> Mapping[str, Record]:
         """The records of a folder by id, in the order of their ids; empty when there are none."""
@@ -208,25 +226,32 @@ def _record(document: Document, model: type[Record], origin: Origin, context: di
 
 
 def _figures(
-    value: object, path: Steps, labels: tuple[str, ...], description: str
+    value: object,
+    path: Steps,
+    labels: tuple[str, ...],
+    description: str,
+    owner: tuple[str, ...] = (),
+    key: str = "",
 ) -> Iterator[tuple[Steps, tuple[str, ...], str, Figure]]:
+    """Every figure in a value with its path, its labels and its description.
+
+    A figure is named by its field, below the titles (`owner`) of the parts with a title of their own that hold it;
+    `key` names a part of a mapping that has none.
+    """
     if isinstance(value, Figure):
         yield path, labels, description, value
     elif isinstance(value, BaseModel):
-        own = getattr(value, "title", None) if path else None
+        own = (getattr(value, "title", None) or key) if path else ""
+        owner = (*owner, str(own)) if own else owner
         for name, declared in type(value).model_fields.items():
-            yield from _figures(
-                getattr(value, name),
-                (*path, name),
-                (str(own), _title(declared, name)) if own else (_title(declared, name),),
-                declared.description or "",
-            )
+            label = (*owner, _title(declared, name))
+            yield from _figures(getattr(value, name), (*path, name), label, declared.description or "", owner)
     elif isinstance(value, dict):
         for name, item in value.items():
-            yield from _figures(item, (*path, str(name)), (*labels, str(name)), description)
+            yield from _figures(item, (*path, str(name)), (*labels, str(name)), description, owner, str(name))
     elif isinstance(value, tuple | list):
         for index, item in enumerate(value):
-            yield from _figures(item, (*path, index), (*labels, str(index + 1)), description)
+            yield from _figures(item, (*path, index), (*labels, str(index + 1)), description, owner)
 
 
 def _title(declared: FieldInfo, name: str) -> str:

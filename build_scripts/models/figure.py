@@ -197,7 +197,7 @@ class Wants:
         """A figure of this kind as one types it."""
         middle = float(f"{(self.low * self.high) ** 0.5 if self.low > 0 else (self.low + self.high) / 2:.2g}")
         number = str(int(middle)) if middle == int(middle) else str(middle)
-        unit = '"1"' if self.unit == "1" else self.unit
+        unit = f'"{self.unit}"' if self.unit in ("1", "%") else self.unit
         return f"{{value: {number}, unit: {unit}, grade: invented, reviewed: {datetime.date(2026, 11, 24)}}}"
 
     def faults(self, data: Any) -> list[InitErrorDetails]:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Annotated, ClassVar, Literal
+from typing import TYPE_CHECKING, Annotated, Any, ClassVar, Literal
 
-from pydantic import Field
+from pydantic import BaseModel, Field
 
 from build_scripts.models.base import CautionId, Model, NotEmpty, Record, Slug, Text
 from build_scripts.models.figure import Figure, Wants
+from build_scripts.models.partial import partly
 
 
 class Ratings(Model):
@@ -438,11 +439,8 @@ class Limit(Model):
     )
 
 
-class Platform(Record):
-    """An engine in a vehicle, in its standard form."""
-
-    folder: ClassVar[str] = "platforms"
-    purpose: ClassVar[str] = "A platform: an engine with its vehicle, in standard form, and what gives out first."
+class Parts(Model):
+    """What a platform is made of."""
 
     title: Text = Field(title="Title", description="What people call it.", examples=["Example Six"])
     summary: Text = Field(
@@ -466,3 +464,58 @@ class Platform(Record):
     limits: Annotated[dict[Slug, Limit], NotEmpty] = Field(
         title="Limits", description="Everything that can give out first, each under a short name of its own."
     )
+
+
+if TYPE_CHECKING:
+    Differs = Model
+else:
+    Differs = partly(Parts, without=frozenset({"title", "summary", "layout"}))
+
+
+class Variant(Model):
+    """A form of the platform: other model years, another axle, another transmission."""
+
+    title: Text = Field(title="Title", description="What tells it apart, in a few words.", examples=["Tall axle"])
+    years: Text | None = Field(
+        None, title="Years", description="The model years of this form, as a person says it.", examples=["first three"]
+    )
+    differs: Differs = Field(
+        title="Differs", description="Only what differs from the platform: sections and figures as there."
+    )
+    note: Text | None = Field(
+        None, title="Note", description="What it means in practice.", examples=["Slower away from rest."]
+    )
+
+
+class Platform(Parts, Record):
+    """An engine in a vehicle, in its standard form."""
+
+    folder: ClassVar[str] = "platforms"
+    purpose: ClassVar[str] = "A platform: an engine with its vehicle, in standard form, and what gives out first."
+
+    variants: dict[Slug, Variant] = Field(
+        {}, title="Variants", description="Other forms, each under a short name of its own: what differs, and no more.",
+        examples=[{"tall-axle": {"title": "Tall axle", "differs": {"driveline": {"axle_ratio": {
+            "value": 3.3, "unit": "1", "grade": "invented", "reviewed": "2026-11-24",
+        }}}}}],
+    )  # fmt: skip
+
+    def varied(self, variant: str) -> Platform:
+        """The platform in one of its other forms, under the same id. KeyError when it has no such form."""
+        changed = _over(self, self.variants[variant].differs)
+        changed.at(self._origin)
+        return changed
+
+
+def _over[T: BaseModel](whole: T, differs: BaseModel) -> T:
+    """`whole` with what `differs` says otherwise."""
+    update = {name: _other(getattr(whole, name), value) for name, value in differs if value is not None}
+    return whole.model_copy(update=update)
+
+
+def _other(whole: Any, value: Any) -> Any:
+    if isinstance(value, Figure) or not isinstance(value, BaseModel | dict):
+        return value
+    if isinstance(value, dict):
+        return {**whole, **{key: _other(whole[key], inner) for key, inner in value.items()}}
+    return _over(whole, value)

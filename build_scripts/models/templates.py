@@ -113,7 +113,7 @@ def _entry(name: str, field: FieldInfo, inner: Any, indent: str) -> Iterator[str
     elif isinstance(inner, type) and issubclass(inner, BaseModel):
         yield f"{indent}{name}:"
         yield from _fields(inner, indent + "  ")
-    elif typing.get_origin(inner) is dict:
+    elif typing.get_origin(inner) is dict and not field.examples:
         yield f"{indent}{name}:"
         yield f"{indent}  a-name-of-its-own:"
         yield from _fields(unwrapped(element(inner)), indent + "    ")
@@ -127,13 +127,18 @@ def _entry(name: str, field: FieldInfo, inner: Any, indent: str) -> Iterator[str
 def _figure(wants: Wants | None) -> str:
     if wants is None:
         return "{value: , unit: , grade: , reviewed: }" + EXAMPLE + Wants("pressure", "kPa", 50, 200).example
-    unit = '"1"' if wants.unit == "1" else wants.unit
+    unit = f'"{wants.unit}"' if wants.unit in ("1", "%") else wants.unit
     return f"{{value: , unit: {unit}, grade: , reviewed: }}{EXAMPLE}{wants.example}"
 
 
 def _yaml(value: object, annotation: Any) -> str:
     if isinstance(value, list):
         return f"[{', '.join(_yaml(item, None) for item in value)}]"
+    if isinstance(value, dict):
+        pairs = (f"{key}: {_yaml(item, datetime.date if key == 'reviewed' else None)}" for key, item in value.items())
+        return f"{{{', '.join(pairs)}}}"
+    if isinstance(value, bool):
+        return str(value).lower()
     if not isinstance(value, str):
         return str(value)
     a_day = annotation is datetime.date

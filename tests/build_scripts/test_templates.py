@@ -27,8 +27,8 @@ def filled(text: str, everything: bool) -> str:
     """The template with every example in its place; with `everything`, the optional fields too."""
     lines = []
     for line in text.splitlines():
-        if everything and (EXAMPLE in line or re.fullmatch(r" *# [a-z_]+:", line)):
-            line = re.sub(r"^( *)# ", r"\1", line)
+        if everything and (EXAMPLE in line or re.fullmatch(r"[ #]*# [a-z_]+:", line)):
+            line = re.sub(r"^(?: *# )+", lambda found: found.group().replace("# ", ""), line)
         if line.lstrip().startswith("#"):
             continue
         before, mark, example = line.partition(EXAMPLE)
@@ -41,7 +41,7 @@ def validated(kind: str, text: str) -> Record:
 
 
 def test_there_are_kinds() -> None:
-    assert {"platforms", "sources", "practice", "cautions"} <= set(KINDS)
+    assert {"platforms", "modifications", "uses", "law", "sources", "practice", "cautions"} <= set(KINDS)
 
 
 @pytest.mark.parametrize("everything", [False, True], ids=["required", "everything"])
