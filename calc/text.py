@@ -90,7 +90,7 @@ def _outward(value: float, step: float, rounding: Callable[[float], int]) -> flo
     return float(whole * step)
 
 
-def inward(value: float, rounding: Callable[[float], int], digits: int = 4) -> str:
+def inward(value: float, rounding: Callable[[float], int], digits: int = 3) -> str:
     """A bound of at most `digits` digits, rounded by `math.ceil` or `math.floor` so that what is shown is allowed."""
     if value == 0:
         return "0"
@@ -99,6 +99,6 @@ def inward(value: float, rounding: Callable[[float], int], digits: int = 4) -> s
 
 
 def typed(value: float) -> str:
-    """A number as a person would type it into a field: no separators, at most five digits."""
-    plain = number(value, 5, trim=True)
+    """A number as a person would type it into a field: no separators, at most four digits."""
+    plain = number(value, 4, trim=True)
     return f"{value:.4g}" if TIMES in plain else plain.replace(",", "").replace(MINUS, "-")
