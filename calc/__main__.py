@@ -27,8 +27,17 @@ PLANNER = "plan"
 def main(arguments: list[str] | None = None) -> int:
     """Run the terminal on command-line arguments; the exit status is 0, or 2 for bad input with one line on stderr."""
     arguments = sys.argv[1:] if arguments is None else arguments
-    if arguments[:1] == [PLANNER]:
-        return plan_terminal.main(arguments[1:])
+    try:
+        if arguments[:1] == [PLANNER]:
+            return plan_terminal.main(arguments[1:])
+        return _calculator(arguments)
+    except BrokenPipeError:
+        # The reader of the output, such as `head`, has seen enough. Python must not complain about it while closing.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+
+
+def _calculator(arguments: list[str]) -> int:
     parser = argparse.ArgumentParser(prog="python -m calc", description=(__doc__ or "").partition("\n")[0])
     parser.add_argument("calculator", nargs="?", help="id of a calculator; without it, they are listed")
     parser.add_argument("values", nargs="*", metavar="name=value", help='an input, such as flow="48 lb/min"')
@@ -42,9 +51,6 @@ def main(arguments: list[str] | None = None) -> int:
         more = f" (and {len(bad.problems) - 1} more inputs)" if len(bad.problems) > 1 else ""
         print(" ".join(f"{bad.problems[0].message}{more}".split()), file=sys.stderr)
         return 2
-    except BrokenPipeError:
-        # The reader of the output, such as `head`, has seen enough. Python must not complain about it while closing.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
     return 0
 
 

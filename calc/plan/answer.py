@@ -66,7 +66,7 @@ def page_plan(
         known = _read(catalogue) if isinstance(catalogue, str | bytes) else Catalogue.read(catalogue)
         return {"ok": True, **as_page(plan(known, given, system, progress, cancelled))}
     except BadInput as bad:
-        return {"ok": False, "problems": [_page_problem(problem) for problem in bad.problems]}
+        return {"ok": False, "problems": [page_problem(problem) for problem in bad.problems]}
     except CatalogueError as error:
         return {
             "ok": False,
@@ -89,7 +89,8 @@ def _read(source: str | bytes) -> Catalogue:
     return Catalogue.read(source)
 
 
-def _page_problem(problem: Problem) -> dict[str, str]:
+def page_problem(problem: Problem) -> dict[str, str]:
+    """A problem as a page shows it beside its input."""
     return {
         "input": problem.name,
         "given": problem.given,
@@ -288,7 +289,7 @@ class _Answer:
         if cheapest is not None:
             plans.append(self._plan("cheapest", "The cheapest set with the use's margins", cheapest))
             affordable = [step.found for step in margins if self._affordable(step.found)]
-            if affordable and affordable[-1].bought != cheapest.bought:
+            if affordable:
                 within = "for the budget" if self.question.budget is not None else "without a budget"
                 plans.append(self._plan("most-margin", f"The set with most margin {within}", affordable[-1]))
             runner = self._runner_up(cheapest)

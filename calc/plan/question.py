@@ -14,7 +14,7 @@ from calc.contract import Input, Quantity
 from calc.plan.records import Catalogue, Figure, Option, Platform
 from calc.plan.vehicle import Question
 from calc.provenance import Grade
-from calc.reading import BadInput, Problem, allowed, input_text, read
+from calc.reading import BadInput, Problem, allowed, read
 
 NAMES = (
     "platform",
@@ -225,8 +225,9 @@ class _Reader:
         if not torque:
             self._say_goal(known["goal"], value, default=False)
             return value, False
-        item = known["goal"]
+        item, torque_kind = known["goal"], known["torque"].kind
         assert isinstance(item.kind, Quantity)
+        assert isinstance(torque_kind, Quantity)
         power = power_for_torque(platform, value)
         if not item.kind.low <= power <= item.kind.high:
             self.problems.append(
@@ -237,8 +238,7 @@ class _Reader:
             "Torque at the flywheel, taken to keep the platform's own ratio of greatest torque to that at rated power."
         )
         us, si = (
-            f"{input_text(known['torque'], read(known['torque'], f'{value} N.m', 's'), s)}, which goes with "
-            f"{_shown(item.kind, power, s)} at the wheels"
+            f"{_shown(torque_kind, value, s)}, which goes with {_shown(item.kind, power, s)} at the wheels"
             for s in text.SYSTEMS
         )
         self.say("goal", us, si, default=False, note=note)

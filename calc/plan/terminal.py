@@ -44,9 +44,9 @@ def main(arguments: list[str]) -> int:
     except CatalogueError as error:
         return _refused(f"catalogue: {error}")
     if options.json:
-        print(json.dumps(as_json(answer, options.units), indent=2, ensure_ascii=False, allow_nan=False))
+        print(json.dumps(as_json(answer, options.units), indent=2, ensure_ascii=False, allow_nan=False), flush=True)
     else:
-        print(_table(answer, options.units))
+        print(_table(answer, options.units), flush=True)
     return 0
 
 

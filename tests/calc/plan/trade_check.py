@@ -110,7 +110,7 @@ PLATFORM: dict[str, Any] = {
     },
     "fuel_system": {
         "injector_holes": f(8, "1"),
-        "hole_diameter": f(178, "um"),
+        "hole_diameter": f(163, "um"),
         "discharge_coefficient": f(0.8, "1"),
         "rail_pressure": f(2000, "bar"),
         "injection_window": f(33, "deg", 37),
