@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 import datetime
+import hashlib
 import json
 import os
 from collections.abc import Mapping
@@ -34,14 +35,19 @@ def coherent(symbol: str) -> str:
 
 
 def exported(catalogue: Catalogue) -> dict[str, Any]:
-    """The catalogue as plain values: `version`, then records by folder and id, and the figures of practice."""
-    return {
-        "version": VERSION,
+    """The catalogue as plain values: `version`, `made`, then records by folder and id, and the figures of practice.
+
+    `made` names the state of the figures: the day of the newest review, and a digest that changes with any of them.
+    """
+    content = {
         **{folder: {name: _record(record) for name, record in catalogue.of(folder).items()} for folder in FOLDERS},
         "practice": {
             name: _figure(item.figure, f"practice/{name}/figure") for name, item in catalogue.practice.items()
         },
     }
+    digest = hashlib.sha256(json.dumps(content, sort_keys=True).encode()).hexdigest()[:8]
+    newest = max((figure.figure.reviewed for figure in catalogue.figures.values()), default=None)
+    return {"version": VERSION, "made": f"{newest or 'none'}.{digest}", **content}
 
 
 def as_text(catalogue: Catalogue) -> str:
