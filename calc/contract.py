@@ -155,11 +155,20 @@ class Curve:
 
 @dataclass(frozen=True)
 class Input:
-    """A parameter of a calculator: its name in code, its kind and its default (in the kind's unit)."""
+    """A parameter of a calculator: its name in code, its kind and its default (in the kind's unit).
+
+    `blank` tells that the function takes None, so that nothing is an answer although the default is something.
+    """
 
     name: str
     kind: Kind
     default: Any
+    blank: bool = False
+
+    @property
+    def optional(self) -> bool:
+        """Whether an empty field is an answer."""
+        return self.blank or self.default is None
 
 
 @dataclass(frozen=True)
@@ -245,7 +254,8 @@ def _annotation(name: str, hint: Any, wanted: tuple[type, ...]) -> Any:
 def _input(name: str, hint: Any, default: Any) -> Input:
     if default is inspect.Parameter.empty:
         raise TypeError(f"{name}: every input needs a default, so that a page can be computed before anyone types")
-    return Input(name, _annotation(name, hint, (Quantity, Choice)), default)
+    blank = type(None) in get_args(get_args(hint)[0]) if get_origin(hint) is Annotated else False
+    return Input(name, _annotation(name, hint, (Quantity, Choice)), default, blank)
 
 
 def _outputs(result_type: Any) -> dict[str, Output]:

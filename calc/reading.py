@@ -75,7 +75,7 @@ def allowed(item: Input, system: str) -> str:
     low_high = first if first == second else f"{first} ({second})"
     if isinstance(kind, Readings):
         return f"{kind.least} to {kind.most} numbers, each {low_high}"
-    blank = " or nothing" if item.default is None else ""
+    blank = " or nothing" if item.optional else ""
     return f"{'a whole number, ' if kind.whole else ''}{low_high}{blank}"
 
 
@@ -121,7 +121,7 @@ def _read(item: Input, body: str, grade: Grade, system: str) -> Value:
     if isinstance(kind, Choice):
         return Value(_option(kind, body), grade)
     if not body:
-        if item.default is None:
+        if item.optional:
             return Value(None, grade)
         raise _Unreadable("a value is needed")
     if isinstance(kind, Readings):

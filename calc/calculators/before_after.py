@@ -186,7 +186,7 @@ def before_after(
         v.quantity(
             "W", 20e3, 1.0e6, "Power at the wheels, before", "What the comparison starts from.", us="hp", si="kW"
         ),
-    ] = 450 * HORSEPOWER,
+    ] = 400 * HORSEPOWER,
     pipe_bore: v.PipeBore = 4 * INCH,
     pipe_bore_after: Annotated[float | None, _after(v.PIPE_BORE)] = 5 * INCH,
     downpipe_bore: v.DownpipeBore = 3 * INCH,

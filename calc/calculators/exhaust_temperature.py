@@ -10,6 +10,7 @@ from calc.contract import Curve, Formula, Impossible, Output, Quantity, Symbol, 
 from calc.gas import AIR, products
 from calc.provenance import Grade
 from calc.references import COMBUSTION_ENGINES, GRI_THERMO, PRACTICE
+from calc.units import BTU_IT, POUND, PSI
 
 _TEN_POINTS = 0.1
 
@@ -279,7 +280,7 @@ def exhaust_temperature(
             symbol="T_m",
             grade=Grade.INVENTED,
         ),
-    ] = 325.0,
+    ] = (125 + 459.67) / 1.8,
     turbine_specific_work: Annotated[
         float,
         _plain(
@@ -293,7 +294,7 @@ def exhaust_temperature(
             symbol="w_t",
             grade=Grade.INVENTED,
         ),
-    ] = 170e3,
+    ] = 73 * BTU_IT / POUND,
     bmep: Annotated[
         float,
         _plain(
@@ -307,7 +308,7 @@ def exhaust_temperature(
             symbol=r"\mathrm{bmep}",
             grade=Grade.INVENTED,
         ),
-    ] = 22e5,
+    ] = 320 * PSI,
     air_change: Annotated[
         float,
         _percent("Change of air to look at", "At the same fuel; plus is more air.", -0.3, 1.0),
@@ -326,7 +327,7 @@ def exhaust_temperature(
             unit="delta_K",
             us="delta_degF",
         ),
-    ] = -20.0,
+    ] = -40 / 1.8,
     drive_pressure_change: Annotated[
         float,
         _plain(
@@ -339,7 +340,7 @@ def exhaust_temperature(
             si="kPa",
             symbol=r"\Delta p_3",
         ),
-    ] = -20e3,
+    ] = -3 * PSI,
     sustained_limit: Annotated[
         float,
         _limit(

@@ -65,7 +65,7 @@ def random_text(item: Input, source: random.Random) -> str:
     kind = item.kind
     if isinstance(kind, Choice):
         return source.choice(list(kind.options))
-    if item.default is None and source.random() < 0.3:
+    if item.optional and source.random() < 0.3:
         return ""
     symbol = source.choice([kind.us or kind.unit, kind.si or kind.unit])
 

@@ -9,12 +9,15 @@ from hypothesis import strategies as st
 from calc.calculators.before_after import BeforeAfter, before_after
 from calc.calculators.engine_balance import engine_balance
 from calc.contract import Impossible
-from calc.units import HORSEPOWER, INCH, INCH_OF_WATER
+from calc.evaluate import answer
+from calc.units import HORSEPOWER, INCH, INCH_OF_WATER, POUND
 
 RUN = before_after.function
 AS_IT_IS = "turbine-as-it-is"
 FAHRENHEIT_STEP = 5 / 9
 NO_PIPE = {"pipe_bore_after": None}
+# The mid-500s hp at the crank of the trade's figures, with a compressor that is not yet at the edge of its map.
+HARD: dict[str, Any] = {"power_goal": 450 * HORSEPOWER, "corrected_flow_limit": 85 * POUND / 60}
 QUANTITIES = ("power", "fuel", "boost", "lambda", "temperature", "drive", "drive_to_boost", "back_pressure")
 EXHAUST_AND_INTAKE: dict[str, Any] = {
     "pipe_bore_after": 5 * INCH,
@@ -33,7 +36,7 @@ def run(**given_values: Any) -> BeforeAfter:
 
 def test_before_is_the_engine_balance() -> None:
     """The point before the change is that of the engine balance's page."""
-    alone, found = engine_balance.function(), run()
+    alone, found = engine_balance.function(power_goal=400 * HORSEPOWER), run()
     assert found.power_before == pytest.approx(alone.wheel_power, rel=1e-9)
     assert found.temperature_before == pytest.approx(alone.turbine_inlet_temperature, rel=1e-9)
     assert found.back_pressure_before == pytest.approx(alone.back_pressure, rel=1e-9)
@@ -103,8 +106,8 @@ def test_pumping_pays_for_the_gain_with_the_boost_held() -> None:
 def test_both_faces_of_an_exhaust() -> None:
     """Boost held: power, hardly cooler. Turbine as it is: cooler through more air, hardly more power."""
     found = run(downpipe_bore_after=4 * INCH)
-    assert found.power_gain_boost_held > 4 * abs(found.power_gain_turbine_as_it_is)
-    assert found.temperature_change_turbine_as_it_is < found.temperature_change_boost_held < 0
+    assert found.power_gain_boost_held > 3 * abs(found.power_gain_turbine_as_it_is)
+    assert found.temperature_change_turbine_as_it_is < 3 * found.temperature_change_boost_held < 0
     assert found.lambda_change_turbine_as_it_is > 0.02
     assert found.boost_change_turbine_as_it_is > 0
     held, fixed = run(), run(closure=AS_IT_IS)
@@ -119,31 +122,35 @@ def test_practice_pipe_behind_the_hardware() -> None:
 
     Common practice, no source: orders of magnitude.
     """
+    assert 2 < run(**HARD).power_gain_boost_held / HORSEPOWER < 7
     assert 2 < run().power_gain_boost_held / HORSEPOWER < 7
 
 
 def test_practice_downpipe_is_worth_more_than_the_pipe() -> None:
     """It sits where the gas is hottest and fastest. Common practice, no source."""
-    downpipe = run(**NO_PIPE, downpipe_bore_after=4 * INCH).power_gain_boost_held
-    assert run().power_gain_boost_held < downpipe < 15 * HORSEPOWER
+    downpipe = run(**HARD, **NO_PIPE, downpipe_bore_after=4 * INCH).power_gain_boost_held
+    assert run(**HARD).power_gain_boost_held < downpipe < 15 * HORSEPOWER
 
 
 def test_practice_intake_horn_is_worth_little() -> None:
     """Half as wide again: a fraction of a horsepower to one or two. Common practice, no source."""
-    gain = run(**NO_PIPE, horn_bore_after=1.5 * 2.75 * INCH).power_gain_boost_held / HORSEPOWER
+    gain = run(**HARD, **NO_PIPE, horn_bore_after=1.5 * 2.75 * INCH).power_gain_boost_held / HORSEPOWER
     assert 0.1 < gain < 2
 
 
 def test_practice_the_same_parts_with_the_turbine_as_it_is() -> None:
-    """Together, with a charge cooler: tens of degrees Fahrenheit for little or no fuel. Common practice, no source.
+    """Tens of degrees Fahrenheit each, together around a hundred, for little or no fuel. Common practice, no source."""
+    asked = HARD | {"closure": AS_IT_IS, "kept": "power"}
+    found = run(**asked, **EXHAUST_AND_INTAKE)
+    assert -150 < found.temperature_difference / FAHRENHEIT_STEP < -70
+    assert -0.01 < found.fuel_percent < 0.01
+    assert -60 < run(**asked).temperature_difference / FAHRENHEIT_STEP < -10
 
-    The trade says around a hundred; this engine, near the edge of its compressor, gives half of that and more.
-    """
-    found = run(**EXHAUST_AND_INTAKE, closure=AS_IT_IS, kept="power")
-    assert -150 < found.temperature_difference / FAHRENHEIT_STEP < -40
-    assert abs(found.fuel_percent) < 0.01
-    single = run(closure=AS_IT_IS, kept="power")
-    assert -60 < single.temperature_difference / FAHRENHEIT_STEP < -8
+
+def test_a_compressor_at_its_edge_gives_back_less() -> None:
+    """More air then costs efficiency, so the cooler face fades."""
+    edge = run(power_goal=450 * HORSEPOWER).temperature_change_turbine_as_it_is
+    assert run(**HARD).temperature_change_turbine_as_it_is < edge < 0
 
 
 def test_a_larger_turbine_gives_boost_for_power() -> None:
@@ -161,3 +168,10 @@ def test_what_does_not_exist_is_refused_by_name() -> None:
         run(pipe_bore_after=0.05)
     with pytest.raises(Impossible, match="No operating point before"):
         run(power_goal=900 * HORSEPOWER)
+
+
+def test_an_empty_field_leaves_the_part_as_it_is() -> None:
+    """The default widens the pipe; a reader who clears the field gets no change at all."""
+    cleared = answer(before_after, {"pipe_bore_after": ""})
+    assert cleared.inputs["pipe_bore_after"].value is None
+    assert cleared.outputs["power_difference"].value == 0.0
