@@ -111,6 +111,8 @@ R85_P_REFERENCE = Constant(99e3, "dry air pressure that power is corrected to", 
 R85_SMALLEST = Constant(0.9, "smallest correction factor that is allowed", "1", references.UN_R85)
 R85_LARGEST = Constant(1.1, "largest correction factor that is allowed", "1", references.UN_R85)
 R85_T_LOWEST = Constant(283.0, "lowest air temperature of a corrected test", "K", references.UN_R85, grade=Grade.MEMORY)
-R85_T_HIGHEST = Constant(313.0, "highest air temperature of a corrected test", "K", references.UN_R85, grade=Grade.MEMORY)
+R85_T_HIGHEST = Constant(
+    313.0, "highest air temperature of a corrected test", "K", references.UN_R85, grade=Grade.MEMORY
+)
 R85_P_LOWEST = Constant(80e3, "lowest air pressure of a corrected test", "Pa", references.UN_R85, grade=Grade.MEMORY)
 R85_P_HIGHEST = Constant(110e3, "highest air pressure of a corrected test", "Pa", references.UN_R85, grade=Grade.MEMORY)
