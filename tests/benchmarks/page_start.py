@@ -6,7 +6,8 @@ brotli copies, kept for good by the browser.
 
 * start: from navigation to the first answer in the page, with a new profile (cold) and again with the same (warm).
 * wire: bytes of the bodies a first visit fetches for Python, as compressed.
-* answer: from an `input` event to the changed text in the page, for every calculator page of the site.
+* answer: from an `input` event to the changed text in the page, for every calculator page of the site; before it, how
+  long a worker takes that computes nothing. Where that is long already, the computer is too busy to judge by.
 """
 
 from __future__ import annotations
@@ -119,9 +120,23 @@ MEASURE = """async ([calculator, events]) => {
 }"""
 
 
+FLOOR = """async (events) => {
+  const worker = new Worker(URL.createObjectURL(new Blob(["onmessage = ({ data }) => postMessage(data)"])));
+  const times = [];
+  for (let n = 0; n < events; n++) {
+    const start = performance.now();
+    await new Promise((done) => { worker.onmessage = done; worker.postMessage({ flow: String(n) }); });
+    times.push(performance.now() - start);
+  }
+  worker.terminate();
+  return times;
+}"""
+
+
 def answers(page: Page, url: str, folder: Path) -> list[tuple[str, list[float]]]:
-    """Milliseconds from event to text, for the first page that has each calculator."""
-    rows = []
+    """Milliseconds from event to text, for the first page that has each calculator; first those of an empty worker."""
+    page.goto(url)
+    rows = [("(an empty worker)", page.evaluate(FLOOR, EVENTS))]
     for identifier in registry.identifiers():
         mark = f'data-calculator="{identifier}"'
         holders = [path for path in folder.rglob("index.html") if mark in path.read_text(encoding="utf-8")]

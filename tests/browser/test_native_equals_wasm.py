@@ -1,7 +1,7 @@
 """Every calculator gives the page what it gives this Python: generated inputs, run in both, compared to the last bit.
 
 The text of a page must be equal in all cases. The numbers behind it are equal to the last bit wherever only arithmetic
-and square roots are used, which IEEE 754 fixes, and so in about 99 of 100 answers. `pow`, `exp`, `log` and their like are
+and square roots are used, which IEEE 754 fixes: in about 99 of 100 answers. `pow`, `exp`, `log` and their like are
 not fixed by it: the C library of the browser's runtime and the one of this computer may round them to different
 neighbours, one unit in the last place (ulp) apart. A formula carries that into a few ulps, bounded by FORMULA_ULPS; a
 calculator that solves an equation to a tolerance, or shows the small difference of two large results, into more of
