@@ -1,25 +1,26 @@
 """The exact search: the cheapest set of parts that reaches a goal within every limit, and the frontiers of cost.
 
-Parts of the gas path meet in the engine balance; all others only have to bear what it asks for. The search walks the
-choices of the gas path best-first by a lower bound of the whole cost. A bound comes from an operating point that no
-completion of the choices can beat: every open choice takes, parameter by parameter, the best that any of its options
-has. It holds as long as the vanes keep their authority over that whole range, which is checked at its other end, where
-every open choice takes the worst; where they do not, the bound falls back on what the goal alone asks for. The other
-parts fall into groups that share no limit and no condition; each group is listed once, and the cheapest entry that
-bears a demand is looked up.
+Parts of the gas path meet in the engine balance; all others only have to bear what it asks for. A branch holds one
+choice of the parts that must be tried one by one (turbochargers, calibrations); the other parts of the gas path, which
+can only help (a freer pipe, a better cooler), are combined within it. A combination that has been solved bounds the
+cost of every combination that is no better in any part, at this goal and at any higher one: it asks at least as much.
+That holds as long as the vanes keep their authority over the whole branch, which is checked at its best and its worst
+combination; where they do not, only what the goal alone asks for is taken as known. The supporting parts fall into
+groups that share no limit and no condition; each group is listed once, and the cheapest entry that bears a demand is
+looked up.
 
 The cost that is minimised is one number: likely price of the parts plus likely hours at the labour rate.
 """
 
 from __future__ import annotations
 
-import heapq
 import itertools
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
+from calc.plan.branches import Branch, BranchBounds, after
 from calc.plan.demands import BY_POINT, NOT_A_PART, by_power
 from calc.plan.parameters import BOUNDED, GAS_PATH, Ends
 from calc.plan.records import Option
@@ -29,13 +30,22 @@ from calc.units import HORSEPOWER
 SLACK = 2e-3
 """A bound is trusted only beyond this share, so that a small effect against the rule cannot hide a set."""
 EXACT = 1e-7
-GOAL_STEP = 5.0 * HORSEPOWER
+GOAL_STEP = 10.0 * HORSEPOWER
 """Goals of the frontier stand this far apart (W)."""
 END_STEP = 1.0 * HORSEPOWER
 """The highest goal is found to within this (W)."""
 MARGIN_STEP = 0.005
+_CENT = 1e-6
 
-_REGIMES_TOLD = ("held", "smallest", "largest", "fixed", "none")
+# What a gas path asks for at least that is no better than another in any part. With the boost held and the same charge
+# cooler, no less of anything. A better cooler lowers boost more than drive pressure, so that their ratio may rise, and
+# costs a trace of fuel and flow (under 0.04 %, which the slack covers). With the vanes shut on the worse side there is
+# less air: lambda and exhaust temperature still compare, the rest does not.
+_KINDS: Mapping[str, frozenset[str]] = {
+    "all": frozenset(BY_POINT),
+    "other cooler": frozenset(BY_POINT) - {"drive-pressure"},
+    "hotter": frozenset({"smoke", "exhaust-temperature"}),
+}
 
 
 @dataclass(frozen=True)
@@ -88,7 +98,6 @@ class Search:
 
     def __init__(self, vehicle: Vehicle) -> None:
         self.vehicle = vehicle
-        self.nodes = 0
         v = vehicle
         gas = {name for name in v.choices if any(self._in_gas_path(option) for option in _real(v.choices[name]))}
         self.primary = self._primary(gas)
@@ -103,7 +112,6 @@ class Search:
         self.ungrouped = tuple(aspect for aspect in v.aspects if aspect not in grouped)
         self._tables: dict[tuple[object, ...], list[_Entry]] = {}
         self._answers: dict[tuple[object, ...], Found | None] = {}
-        self._known_bounds: dict[tuple[object, ...], tuple[float, float]] = {}
 
     # How the parts are divided
 
@@ -123,6 +131,8 @@ class Search:
             )
             and not any(option.id in ids for option in _real(v.choices[name]) for ids in v.touching.values())
         }
+        changes = {name: {e.target for o in _real(v.choices[name]) for e in o.changes} for name in gas}
+        bounded -= {name for name in bounded for other in gas if other != name and changes[name] & changes[other]}
         links = {name: self._linked(name) for name in v.choices}
         changed = True
         while changed:
@@ -273,137 +283,104 @@ class Search:
     # The search itself
 
     def _cheapest(self, goal: float, level: Level, used: float, without: frozenset[str]) -> Found | None:
-        v = self.vehicle
-        heap: list[tuple[float, int, _Node]] = []
-        count = itertools.count()
-
-        def push(bound: float, node: _Node) -> None:
-            if bound < math.inf:
-                heapq.heappush(heap, (bound, next(count), node))
-
-        for primary in self._primary_sets(without):
-            node = _Node(primary, (), 0, fresh=True)
-            push(node.cost(v) + self._least_support(node, goal, level, used, without, None), node)
+        wanted = _Wanted(goal, level, used, without)
+        floors = []
+        for branch in self.branches:
+            if not any(option.id in without for option in branch.primary):
+                floor = branch.price + self._least_support(branch.primary, wanted, None)
+                floors.append((floor, branch.number))
         best: Found | None = None
-        while heap:
-            bound, _, node = heapq.heappop(heap)
-            if best is not None and bound > best.cost + 1e-6:
+        for floor, number in sorted(floors):
+            if floor == math.inf or (best is not None and floor > best.cost + _CENT):
                 break
-            self.nodes += 1
-            if node.fresh:
-                node = _Node(node.primary, node.decided, node.depth, fresh=False)
-                push(self._bound(node, goal, level, used, without, bound), node)
-                continue
-            if node.depth == len(self.secondary):
-                found = self._complete(node, goal, level, used, without)
-                if found is not None and (best is None or found.key < best.key):
-                    best = found
-                continue
-            for option in self._allowed(self.secondary[node.depth], node.primary, without):
-                decided = node.decided if option is None else (*node.decided, option)
-                child = _Node(node.primary, decided, node.depth + 1, fresh=True)
-                push(bound, child)
+            best = self._best_of(self.branches[number], wanted, floor, best)
         return best
 
-    def _bound(
-        self, node: _Node, goal: float, level: Level, used: float, without: frozenset[str], known: float
-    ) -> float:
-        """A lower bound of the cost of every completion of a node; infinite when none can be within the limits.
-
-        `known` is a bound found before, by the node above or for a lower goal.
-        """
+    def _best_of(self, branch: Branch, wanted: _Wanted, floor: float, best: Found | None) -> Found | None:
+        """The cheaper of `best` and the best set of a branch, of which `floor` is a lower bound."""
         v = self.vehicle
-        regime = self._regime(node.primary, goal, without)
-        key = (node.ids, level.name, without)
-        if regime == "held" and key in self._known_bounds:
-            # A lower goal asks for less of everything as long as the boost is held.
-            lower_goal, bound = self._known_bounds[key]
-            if lower_goal <= goal:
-                known = max(known, bound)
-            if known == math.inf:
-                return known
-        asks: Mapping[str, Ends] | None = None
-        if regime == "held":
-            asks = v.gas(self._relaxed(node, without, 1), goal).asks
-        elif regime:
-            best, worst = (v.gas(self._relaxed(node, without, sign), goal).asks for sign in (1, -1))
-            asks = {
-                aspect: tuple(min(a, b) for a, b in zip(ends, worst[aspect], strict=True))  # type: ignore[misc]
-                for aspect, ends in best.items()
-            }
-        bound = node.cost(v) + self._least_support(node, goal, level, used, without, asks)
-        if regime == "held" and used == 1.0:
-            self._known_bounds[key] = (goal, bound)
-        return max(known, bound)
+        strong, weak = v.gas(branch.strongest, wanted.goal), v.gas(branch.weakest, wanted.goal)
+        if strong.regime == weak.regime == "none":
+            return best
+        bounds = self._start(branch, wanted, strong, weak, floor - branch.price)
+        still = [number for number in range(len(branch.costs)) if not branch.holds(number, wanted.without)]
+        for turn in itertools.count():
+            most = math.inf if best is None else best.cost + _CENT
+            still = [
+                one for one in still if bounds.cost[one] < math.inf and branch.costs[one] + bounds.cost[one] <= most
+            ]
+            if not still:
+                break
+            # In turns: what may be the cheapest, and what bounds the most others.
+            if turn % 2:
+                number = max(still, key=lambda one: (branch.rank[one], -branch.costs[one]))
+            else:
+                number = min(still, key=lambda one: (branch.costs[one] + bounds.cost[one], -branch.rank[one]))
+            still.remove(number)
+            chosen = branch.options[number]
+            gas = v.gas(v.gas_parameters(chosen), wanted.goal)
+            found = self._complete(chosen, gas, wanted)
+            if found is not None and (best is None or found.key < best.key):
+                best = found
+            if bounds.any:
+                kinds = [(kind, self._least_support(chosen, wanted, _kept(gas.asks, kind))) for kind in _KINDS]
+                bounds.learn(number, gas.regime, dict(kinds))
+        if bounds.any and not wanted.without:
+            branch.keep(wanted.goal, wanted.level.name, wanted.used, bounds)
+        return best
 
-    def _regime(self, primary: tuple[Option, ...], goal: float, without: frozenset[str]) -> str:
-        """What sets the boost for every completion of the primary choices; empty when it is not the same for all."""
-        v = self.vehicle
-        root = _Node(primary, (), 0, fresh=False)
-        best, worst = (v.gas(self._relaxed(root, without, sign), goal).regime for sign in (1, -1))
-        return best if best == worst and best in _REGIMES_TOLD else ""
+    def _start(self, branch: Branch, wanted: _Wanted, strong: Gas, weak: Gas, floor: float) -> BranchBounds:
+        """What is known of the supporting cost of a branch's gas paths before any of them is solved."""
+        held = strong.regime == weak.regime == "held"
+        told = held or (strong.regime, weak.regime) in (("held", "smallest"), ("smallest", "smallest"))
+        bounds = BranchBounds(branch, floor, told=told, held=held)
+        if told:
+            bounds.take(branch.known(wanted.goal, wanted.level.name, wanted.used))
+            kind = "hotter" if not held else "all" if len(set(branch.coolers)) == 1 else "other cooler"
+            bounds.at_least(self._least_support(branch.primary, wanted, _kept(strong.asks, kind)))
+        return bounds
 
-    def _least_support(
-        self,
-        node: _Node,
-        goal: float,
-        level: Level,
-        used: float,
-        without: frozenset[str],
-        asks: Mapping[str, Ends] | None,
-    ) -> float:
-        """The least that other parts cost: for demands known to be met at least, or for the goal alone."""
+    def _least_support(self, chosen: tuple[Option, ...], wanted: _Wanted, asks: Mapping[str, Ends] | None) -> float:
+        """The least that supporting parts cost beside these: for demands that are known, or for the goal alone."""
         v = self.vehicle
-        efficiency = max(ends[2] for ends in self._efficiencies)
-        held = v.held(goal)
+        efficiency = self._best_efficiency
+        held = v.held(wanted.goal)
         asked = {}
         for aspect in v.aspects:
-            if asks is not None:
-                asked[aspect] = asks[aspect][level.asked] * (1.0 - SLACK)
+            if asks is not None and aspect in asks:
+                asked[aspect] = asks[aspect][wanted.level.asked] * (1.0 - SLACK)
             elif aspect in BY_POINT:
                 asked[aspect] = 0.0
             else:
-                asked[aspect] = by_power(aspect, v.standard, goal, held, efficiency) * (1.0 - SLACK)
-        chosen = v.in_order((*node.primary, *node.decided))
-        support = self._supported(chosen, asked, level, used, without)
+                asked[aspect] = by_power(aspect, v.standard, wanted.goal, held, efficiency) * (1.0 - SLACK)
+        support = self._supported(chosen, asked, wanted)
         return math.inf if support is None else sum(entry.cost for entry in support)
 
     @cached_property
-    def _efficiencies(self) -> list[Ends]:
-        """The driveline's efficiency as sold and with each option that changes it."""
+    def _best_efficiency(self) -> float:
+        """The best efficiency that the driveline can have."""
         path = "driveline.efficiency"
-        base = self.vehicle.base[path]
-        found = [base]
+        best = self.vehicle.base[path]
         for options in self.vehicle.choices.values():
-            for option in _real(options):
-                for effect in option.changes:
-                    if effect.target == path:
-                        found.append(effect.on(max(found, key=lambda ends: ends[2])))
-        return found
+            best = max((best, *(after(best, path, option) for option in _real(options))), key=lambda ends: ends[2])
+        return best[2]
 
-    def _complete(self, node: _Node, goal: float, level: Level, used: float, without: frozenset[str]) -> Found | None:
+    def _complete(self, chosen: tuple[Option, ...], gas: Gas, wanted: _Wanted) -> Found | None:
         """The cheapest set with exactly these choices in the gas path."""
         v = self.vehicle
-        chosen = v.in_order((*node.primary, *node.decided))
-        gas = v.gas(v.gas_parameters(chosen), goal)
-        asked = {aspect: ends[level.asked] for aspect, ends in gas.asks.items()}
-        support = self._supported(chosen, asked, level, used, without)
+        support = self._supported(chosen, {a: ends[wanted.level.asked] for a, ends in gas.asks.items()}, wanted)
         if support is None:
             return None
         options = v.in_order((*chosen, *(option for entry in support for option in entry.options)))
         bought = v.bought(options)
-        return Found(options, bought, sum(v.price(option) for option in bought), gas, goal)
+        return Found(options, bought, sum(v.price(option) for option in bought), gas, wanted.goal)
 
     def _supported(
-        self,
-        chosen: tuple[Option, ...],
-        asked: Mapping[str, float],
-        level: Level,
-        used: float,
-        without: frozenset[str],
+        self, chosen: tuple[Option, ...], asked: Mapping[str, float], wanted: _Wanted
     ) -> list[_Entry] | None:
         """The cheapest entry of each group that bears the demands; None where a limit cannot be kept."""
         v = self.vehicle
+        level, used, without = wanted.level, wanted.used, wanted.without
         needed = {
             aspect: asked[aspect] / (v.keep[aspect] * (1.0 if aspect in NOT_A_PART else used) * (1.0 + EXACT))
             for aspect in v.aspects
@@ -412,9 +389,9 @@ class Search:
             return None
         entries = []
         for group in self.groups:
-            wanted = tuple(needed[aspect] for aspect in group.aspects)
+            bearing = tuple(needed[aspect] for aspect in group.aspects)
             for entry in self._table(group, chosen, level, without):
-                if all(map(float.__ge__, entry.able, wanted)):
+                if all(map(float.__ge__, entry.able, bearing)):
                     entries.append(entry)
                     break
             else:
@@ -482,44 +459,22 @@ class Search:
             if option is None or option in fitted or option.id not in without
         )
 
-    def _primary_sets(self, without: frozenset[str]) -> Iterator[tuple[Option, ...]]:
-        # Conditions on parts outside the gas path belong to the groups; on parts that cannot be had, here.
-        judged = set(self.vehicle.catalogue.modifications) - set(self.support)
-        for combination in itertools.product(*(self._open(name, without) for name in self.primary)):
-            options = tuple(_real(combination))
-            if _agree(options, options, judged):
-                yield options
-
-    def _allowed(self, name: str, primary: tuple[Option, ...], without: frozenset[str]) -> Iterator[Option | None]:
-        """The choices of a bounded modification beside the primary ones: it may need or exclude only those."""
-        for option in self._open(name, without):
-            if option is None or _agree((option,), primary):
-                yield option
-
-    def _relaxed(self, node: _Node, without: frozenset[str], sign: int) -> dict[str, Ends]:
-        """The gas path with every open choice at its best (+1) or worst (-1), parameter by parameter."""
+    @cached_property
+    def branches(self) -> list[Branch]:
+        """Every choice of the primary parts whose conditions agree, with what can be combined beside it."""
         v = self.vehicle
-        parameters = dict(v.base)
-        decided = {option.modification: option for option in (*node.primary, *node.decided)}
-        still_open = set(self.secondary[node.depth :])
-        for name in v.choices:
-            if name in still_open:
-                options = list(self._allowed(name, node.primary, without))
-                for path in {effect.target for option in _real(options) for effect in option.changes}:
-                    now = parameters[path]
-                    ends = [_after(now, path, option) for option in options]
-                    better = sign * GAS_PATH[path] > 0
-                    pick = max if better else min
-                    parameters[path] = (
-                        pick(one[0] for one in ends),
-                        pick(one[1] for one in ends),
-                        pick(one[2] for one in ends),
-                    )
-            elif name in decided:
-                for effect in decided[name].changes:
-                    if effect.target in parameters:
-                        parameters[effect.target] = effect.on(parameters[effect.target])
-        return parameters
+        # Conditions on supporting parts belong to the groups; on parts that cannot be had, here.
+        judged = set(v.catalogue.modifications) - set(self.support)
+        found: list[Branch] = []
+        for combination in itertools.product(*(v.choices[name] for name in self.primary)):
+            primary = v.in_order(_real(combination))
+            if _agree(primary, primary, judged):
+                # A bounded part may need or exclude primary ones only.
+                beside = [
+                    tuple(o for o in v.choices[name] if o is None or _agree((o,), primary)) for name in self.secondary
+                ]
+                found.append(Branch(v, len(found), primary, beside))
+        return found
 
 
 @dataclass(frozen=True)
@@ -530,19 +485,16 @@ class _Group:
 
 
 @dataclass(frozen=True)
-class _Node:
-    primary: tuple[Option, ...]
-    decided: tuple[Option, ...]
-    depth: int
-    fresh: bool
+class _Wanted:
+    goal: float
+    level: Level
+    used: float = 1.0
+    without: frozenset[str] = frozenset()
 
-    @property
-    def ids(self) -> tuple[object, ...]:
-        """What tells nodes apart."""
-        return tuple(option.id for option in (*self.primary, *self.decided)), self.depth
 
-    def cost(self, vehicle: Vehicle) -> float:
-        return sum(vehicle.price(option) for option in vehicle.bought((*self.primary, *self.decided)))
+def _kept(asks: Mapping[str, Ends], kind: str) -> dict[str, Ends]:
+    """Those demands that a gas path which is no better cannot fall below, by the kind of comparison."""
+    return {aspect: ends for aspect, ends in asks.items() if aspect not in BY_POINT or aspect in _KINDS[kind]}
 
 
 def _real(options: Iterable[Option | None]) -> Iterator[Option]:
@@ -566,14 +518,6 @@ def _agree(options: Iterable[Option], present: Sequence[Option], judged: set[str
             if (judged is None or wanted.partition(".")[0] in judged) and _met(wanted, present) != needed:
                 return False
     return True
-
-
-def _after(ends: Ends, path: str, option: Option | None) -> Ends:
-    if option is not None:
-        for effect in option.changes:
-            if effect.target == path:
-                ends = effect.on(ends)
-    return ends
 
 
 def allowed_sets(search: Search) -> Iterator[tuple[Option, ...]]:
