@@ -419,6 +419,7 @@ class Limit(Model):
         "driveline",
         "fasteners",
         "cooling",
+        "calibration",
     ] = Field(title="Part", description="The part of the platform that it belongs to.", examples=["transmission"])
     wheel_power: Annotated[Figure, Wants("power", "hp", 40, 2000)] = Field(
         title="Observed limit",

@@ -39,12 +39,13 @@ class Row:
 
 
 def rows(figures: Sequence[FigureRecord], platform: Platform) -> list[Row]:
-    """The limits of a platform, the one that gives out first on top."""
+    """The limits of a platform, the one that gives out first on top; what the control unit asks for is no part."""
     goal = platform.ratings.goal_power.likely_in("W")
     by_path = {figure.path: figure for figure in figures}
     found = [
         Row(limit.title, limit.why, limit.first_sign, record, state_at(goal, *record.figure.ends_in("W")))
         for name, limit in platform.limits.items()
+        if limit.part != "calibration"
         for record in [by_path[f"limits.{name}.wheel_power"]]
     ]
     return sorted(found, key=lambda row: (sum(row.ends), row.title))

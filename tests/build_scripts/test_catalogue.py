@@ -56,15 +56,18 @@ def test_anchors_are_single_and_fit_for_html(data: Catalogue) -> None:
 
 
 def test_labels_of_a_platform_tell_its_figures_apart(data: Catalogue) -> None:
-    labels = [figure.label for figure in data.figures_of(data.platforms["hollin-six"])]
-    assert sorted({label for label in labels if labels.count(label) > 1}) == []
+    for platform in data.platforms.values():
+        labels = [figure.label for figure in data.figures_of(platform)]
+        assert sorted({label for label in labels if labels.count(label) > 1}) == []
 
 
-def test_the_platform_is_invented_in_every_figure(data: Catalogue) -> None:
-    figures = data.figures_of(data.platforms["hollin-six"])
-    assert len(figures) > 90
-    assert {figure.grade for figure in figures} == {Grade.INVENTED}
-    assert data.grade_of(data.platforms["hollin-six"]) is Grade.INVENTED
+def test_the_platforms_are_invented_in_every_figure(data: Catalogue) -> None:
+    assert len(data.platforms) >= 4
+    for platform in data.platforms.values():
+        figures = data.figures_of(platform)
+        assert len(figures) > 90
+        assert {figure.grade for figure in figures} == {Grade.INVENTED}
+        assert data.grade_of(platform) is Grade.INVENTED
 
 
 def test_sources_list_the_figures_that_rest_on_them(data: Catalogue) -> None:
@@ -88,7 +91,7 @@ def test_no_caution_says_that_emission_hardware_may_go(data: Catalogue) -> None:
 
 def test_limits_of_the_demo_are_in_the_order_of_the_story(data: Catalogue) -> None:
     limits = data.platforms["hollin-six"].limits
-    first = sorted(limits, key=lambda key: limits[key].wheel_power.ends)
+    first = sorted(limits.keys() - {"calibration"}, key=lambda key: limits[key].wheel_power.ends)
     assert first[:2] == ["transmission", "turbocharger"]
     assert first.index("turbocharger") < first.index("injectors") < first.index("high-pressure-pump")
     ratings = data.platforms["hollin-six"].ratings

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from build_scripts.catalogue import FigureRecord
 from build_scripts.models.base import Model
-from build_scripts.models.platform import Limit, Platform
+from build_scripts.models.platform import Limit, Platform, Variant
 from build_scripts.pages.edition import Draft, Edition, register_uri
 from build_scripts.pages.picture import rows
 from build_scripts.pages.sheet import Sheet
@@ -25,6 +25,14 @@ class Entry:
     description: str
     figure: FigureRecord | None = None
     word: str = ""
+
+
+@dataclass(frozen=True)
+class Form:
+    """A variant with the figures in which it differs."""
+
+    variant: Variant
+    figures: tuple[FigureRecord, ...]
 
 
 @dataclass(frozen=True)
@@ -73,6 +81,17 @@ def _text(sheet: Sheet, platform: Platform) -> str:
         ratings=[figure for figure in figures if figure.path.startswith("ratings.")],
         groups=[group for group in groups(platform, figures) if group.title != "Ratings"],
         rows=rows(figures, platform),
+        asked=[
+            (limit, figure)
+            for name, limit in platform.limits.items()
+            if limit.part == "calibration"
+            for figure in figures
+            if figure.path == f"limits.{name}.wheel_power"
+        ],
+        forms=[
+            Form(variant, tuple(figure for figure in figures if figure.path.startswith(f"variants.{name}.")))
+            for name, variant in platform.variants.items()
+        ],
         cautions=_worst_first(sheet.edition, dict.fromkeys(name for limit in limits for name in limit.cautions)),
         mark=sheet.marked,
         register=register_uri(figures[0]),
