@@ -18,6 +18,7 @@ Turbocharging the Internal Combustion Engine.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from calc import flow
@@ -390,6 +391,34 @@ def balance(
     return _report(machine, _at_power(machine, power))
 
 
+_READ: dict[str, Callable[[_Machine, _State], float]] = {
+    "excess_air_ratio": lambda _, s: s.lam,
+    "turbine_inlet_temperature": lambda _, s: s.t3,
+    "corrected_flow": lambda m, s: m.corrected(s.air, s.p1),
+    "pressure_ratio": lambda _, s: s.p2 / s.p1,
+    "expansion_ratio": lambda _, s: s.ratio,
+    "drive_ratio": lambda _, s: s.p3 / s.p_man,
+    "manifold_pressure": lambda _, s: s.p_man,
+    "brake_torque": lambda m, s: s.brake * 30.0 / (math.pi * m.speed),
+    "fuel_per_injection": lambda m, s: s.fuel * 120.0 / (m.setting.engine.cylinders * m.speed),
+}
+
+
+def at_bound(setting: Setting, speed: float, name: str, bound: float, near: OperatingPoint) -> OperatingPoint | None:
+    """With the turbine as it is, the point close to `near` at which the field `name` of a point equals `bound`.
+
+    `name` is one of the fields that `engine.Limits` bounds. None where the quick way finds no such point.
+    """
+    machine = _Machine(setting, speed)
+    machine.start(near)
+    read = _READ[name]
+    try:
+        met = _newton(machine, lambda s: read(machine, s) / bound - 1.0, near.fuel_flow, near.excess_air_ratio)
+    except (NoBalance, OverflowError, ValueError, ZeroDivisionError):
+        return None
+    return _report(machine, met[0]) if met else None
+
+
 def _at_fuel(machine: _Machine, fuel: float) -> _State:
     if machine.setting.closure is Closure.BOOST_HELD:
         return machine.at(fuel, machine.setting.excess_air_ratio)
@@ -483,7 +512,8 @@ def _at_power(machine: _Machine, power: float) -> _State:
         if setting.closure is Closure.BOOST_HELD:
             found = _secant_power(machine, power, start)
         else:
-            found = _newton_power(machine, power, start, machine.lam)
+            met = _newton(machine, lambda s: s.brake / power - 1.0, start, machine.lam)
+            found = met[0] if met and met[1] > 0.3 else None
     except (NoBalance, OverflowError, ValueError, ZeroDivisionError):
         found = None
     if found is None:
@@ -514,15 +544,18 @@ def _secant_power(machine: _Machine, power: float, start: float) -> _State | Non
     return None
 
 
-def _newton_power(machine: _Machine, power: float, fuel: float, lam: float) -> _State | None:
-    """Fuel and lambda together: a Jacobian by differences once, then rank-one updates."""
+def _newton(machine: _Machine, miss: Callable[[_State], float], fuel: float, lam: float) -> tuple[_State, float] | None:
+    """Fuel and lambda together, with the turbine as it is: a Jacobian by differences once, then rank-one updates.
+
+    `miss` is nothing where the goal is met. With the state comes the slope of `miss` along the logarithm of fuel.
+    """
     area = machine.setting.turbocharger.effective_area
     assert area is not None
     x, y = math.log(fuel), math.log(lam)
 
     def residuals(x: float, y: float) -> tuple[_State, float, float]:
         s = machine.at(math.exp(x), math.exp(y))
-        return s, s.brake / power - 1.0, math.log(s.area / area)
+        return s, miss(s), math.log(s.area / area)
 
     s, f, g = residuals(x, y)
     step = 1e-3
@@ -531,7 +564,7 @@ def _newton_power(machine: _Machine, power: float, fuel: float, lam: float) -> _
     a, b, c, d = (f1 - f) / step, (f2 - f) / step, (g1 - g) / step, (g2 - g) / step
     for _ in range(20):
         if abs(f) < 1e-9 and abs(g) < 1e-9:
-            return s if s.lam >= 1.0 and a > 0.3 else None
+            return (s, a) if s.lam >= 1.0 else None
         det = a * d - b * c
         if abs(det) < 1e-6:
             return None

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from calc.balance import OperatingPoint, balance
+from calc.balance import OperatingPoint, at_bound, balance
 from calc.contract import Impossible
 from calc.engine import Closure, Setting
 from calc.limits import bounds, margins
@@ -94,6 +94,8 @@ def _most_fuel(setting: Setting, speed: float, start: OperatingPoint | None = No
     high = _FIRST_SHARE * most if start is None else min(start.fuel_flow, most)
     at_high = least_margin(high)
     if at_high >= 0.0:
+        if near is not None and at_high < 1.0 and (quick := _next_bound(setting, speed, near, most)):
+            return quick
         while at_high >= 0.0:
             if high == most:
                 if near is None or at_high == 1.0:
@@ -110,9 +112,40 @@ def _most_fuel(setting: Setting, speed: float, start: OperatingPoint | None = No
             if low < 0.01 * most:
                 raise NoBalance("A limit is passed even at light load.", cause=met)
             at_low = least_margin(low)
+        if near is not None and at_low < 1.0 and (quick := _next_bound(setting, speed, near, most)):
+            return quick
     fuel = bracketed(least_margin, low, high, f_low=at_low, f_high=at_high, tolerance=1e-8 * low)
     for inside in (fuel, fuel * (1.0 - 1e-7)):
         margin = least_margin(inside)
         if -1e-7 <= margin < 1.0 and near is not None and math.isclose(near.fuel_flow, inside):
             return FullLoad(point=near, limited_by=met if margin < 1e-6 else ended)
     raise NoBalance("Between too little fuel for boost and too much for the turbocharger there is no point.", cause=met)
+
+
+def _next_bound(setting: Setting, speed: float, inside: OperatingPoint, most: float) -> FullLoad | None:
+    """The quick way with the turbine as it is: the bound that more fuel meets first, met exactly.
+
+    `inside` is a point that passes no limit, `most` the most fuel (kg/s) to be tried. None where this way does not lead
+    to a point that is inside every other bound.
+    """
+    if setting.closure is Closure.BOOST_HELD:
+        return None
+    try:
+        point = balance(setting, speed, fuel_flow=1.1 * inside.fuel_flow, near=inside)
+    except NoBalance:
+        return None
+    known, here, there = bounds(setting), margins(setting, vars(inside)), margins(setting, vars(point))
+    shares = {name: here[name] / (here[name] - there[name]) for name in known if there[name] < here[name]}
+    if not shares:
+        return None
+    name = min(shares, key=shares.__getitem__)
+    for _ in range(4):
+        found = at_bound(setting, speed, name, known[name], point)
+        if found is None or not inside.fuel_flow <= found.fuel_flow <= most:
+            return None
+        left = margins(setting, vars(found))
+        worst = min(left, key=left.__getitem__)
+        if left[worst] >= -1e-7:
+            return FullLoad(point=found, limited_by=name)
+        name, point = worst, found
+    return None
