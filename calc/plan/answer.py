@@ -18,7 +18,7 @@ from calc.plan import demands, first, wording
 from calc.plan.question import Asked, understand
 from calc.plan.records import Catalogue, CatalogueError, Figure, Option
 from calc.plan.sampling import likelihood
-from calc.plan.search import END_STEP, EXACT, GOAL_STEP, POSSIBLY, Found, Search, Step
+from calc.plan.search import END_STEP, EXACT, POSSIBLY, Found, Search, Step
 from calc.plan.shown import Said, Shown, as_json, as_page, point
 from calc.plan.vehicle import HOUR, Cancelled, Gas, Vehicle
 from calc.provenance import Grade, weakest
@@ -609,7 +609,7 @@ class _Answer:
             return None
         jump, index = max(jumps)
         before, after = steps[index], steps[index + 1]
-        blocked = self.search.stopped_by(before.found, before.reach + GOAL_STEP) or ("calibration",)
+        blocked = self.search.stopped_by(before.found, before.reach + self.search.goal_step) or ("calibration",)
         names = [wording.inside(wording.title(self.platform, aspect)) for aspect in blocked]
         added = [wording.inside(o.title) for o in after.found.bought if o not in before.found.bought]
         removed = [wording.inside(o.title) for o in before.found.bought if o not in after.found.bought]

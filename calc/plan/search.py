@@ -30,8 +30,9 @@ from calc.units import HORSEPOWER
 SLACK = 2e-3
 """A bound is trusted only beyond this share, so that a small effect against the rule cannot hide a set."""
 EXACT = 1e-7
-GOAL_STEP = 10.0 * HORSEPOWER
-"""Goals of the frontier stand this far apart (W)."""
+SMALL_STEP, GOAL_STEP = 5.0 * HORSEPOWER, 10.0 * HORSEPOWER
+"""Goals of the frontier stand this far apart (W), the smaller step on a vehicle of less than `SMALL_VEHICLE`."""
+SMALL_VEHICLE = 250.0 * HORSEPOWER
 END_STEP = 1.0 * HORSEPOWER
 """The highest goal is found to within this (W)."""
 MARGIN_STEP = 0.005
@@ -202,13 +203,19 @@ class Search:
             self._answers[key] = self._cheapest(goal, level, used, without)
         return self._answers[key]
 
-    def by_goal(self, first: float, step: float = GOAL_STEP, last: float = math.inf) -> list[Step]:
+    @property
+    def goal_step(self) -> float:
+        """How far the goals of the frontier stand apart, W."""
+        return SMALL_STEP if self.vehicle.standard.power < SMALL_VEHICLE else GOAL_STEP
+
+    def by_goal(self, first: float, last: float = math.inf) -> list[Step]:
         """The whole frontier of cost against goal, for goals (W) in steps from `first` up to the highest there is.
 
         Each step is the cheapest set for all goals up to its `reach`. The end of the last one is found to within
         `END_STEP`. Empty when even `first` is out of reach.
         """
         steps: list[Step] = []
+        step = self.goal_step
         goal, top = first, math.inf
         while goal <= last:
             found = self._still(steps[-1].found, goal) if steps else None

@@ -20,35 +20,36 @@ from calc.plan.vehicle import Vehicle
 
 @dataclass(frozen=True)
 class Best:
-    """The least cost and a set that has it; how many sets there are, and how many gas paths among them."""
+    """The least cost and a set that has it."""
 
     cost: float
     options: tuple[str, ...]
-    sets: int
-    gas_paths: int
 
 
 def cheapest(vehicle: Vehicle, goal: float, level: Level = CERTAINLY, used: float = 1.0) -> Best | None:
     """The cheapest set for a goal (W) by looking at all of them; None where none is within its limits."""
-    field = _Field(vehicle)
+    whole = _Field(vehicle)
     best: tuple[float, tuple[str, ...]] | None = None
-    paths = 0
-    for gas_options in field.gas_paths():
-        paths += 1
+    for gas_options in whole.gas_paths():
         gas = vehicle.gas(vehicle.gas_parameters(vehicle.in_order(gas_options)), goal)
-        good = field.agree(gas_options)
+        good = whole.agree(gas_options)
         for aspect in vehicle.aspects:
             allowed = vehicle.keep[aspect] * (1.0 if aspect in ("calibration", "smoke") else used) * (1.0 + EXACT)
-            good &= gas.asks[aspect][level.asked] <= field.able(aspect, gas_options, level) * allowed
+            good &= gas.asks[aspect][level.asked] <= whole.able(aspect, gas_options, level) * allowed
         if good.any():
-            cost = np.where(good, field.cost, np.inf) + field.price(gas_options)
+            cost = np.where(good, whole.cost, np.inf) + whole.price(gas_options)
             at = int(cost.argmin())
             if best is None or cost[at] < best[0] - 1e-6:
-                chosen = vehicle.bought(vehicle.in_order((*gas_options, *field.rest[at])))
+                chosen = vehicle.bought(vehicle.in_order((*gas_options, *whole.rest[at])))
                 best = float(cost[at]), tuple(option.id for option in chosen)
-    if best is None:
-        return None
-    return Best(best[0], best[1], paths * len(field.rest), paths)
+    return None if best is None else Best(*best)
+
+
+def field(vehicle: Vehicle) -> tuple[int, int]:
+    """How many sets there are, conditions aside, and how many gas paths among them."""
+    whole = _Field(vehicle)
+    paths = sum(1 for _ in whole.gas_paths())
+    return paths * len(whole.rest), paths
 
 
 class _Field:
