@@ -59,8 +59,10 @@ class _Unreadable(ValueError):
     """Why a text is no value, as the tail of a sentence."""
 
 
-_NUMBER = r"[+\-−]?(?:\d[\d,' \u00a0\u202f]*(?:\.\d*)?|\.\d+)(?:[eE][+\-−]?\d+)?"
-_AMOUNT = re.compile(rf"\s*(?P<sign>\$?)\s*(?P<number>{_NUMBER})\s*(?P<unit>1|[^\d\s.].*?)?\s*")
+# A space separates thousands only where three digits follow: "3 1" is three of the unit one, not thirty-one.
+_WHOLE = r"(?:\d{1,3}(?:[ \u00a0\u202f]\d{3})+(?!\d)|\d[\d,']*)"
+_NUMBER = rf"[+\-−]?(?:{_WHOLE}(?:\.\d*)?|\.\d+)(?:[eE][+\-−]?\d+)?"
+_AMOUNT = re.compile(rf"\s*(?P<sign>\$?)\s*(?P<number>{_NUMBER})\s*(?P<unit>1(?:/.+?)?|[^\d\s.].*?)?\s*")
 _RANGE = re.compile(r"\s*(?P<low>.+?)\s*(?:\.\.|…|–|\bto\b)\s*(?P<high>.+?)\s*")
 _GRADED = re.compile(r"(?P<text>.*?)\s*\[\s*(?P<grade>[^\[\]]*)\s*\]\s*", re.DOTALL)
 LONGEST = 400

@@ -38,6 +38,8 @@ BLANK = Input("boost", Quantity(unit="Pa", us="psi", si="kPa", low=0, high=9e5, 
         ("1 350 kg/s", "si", 1350),
         ("1\u00a0350", "si", 1350),
         ("1'350.0", "si", 1350),
+        ("1 350", "si", 1350),
+        ("1 350 kg/s", "si", 1350),
         ("1,350.5 kg/s", "si", 1350.5),
         ("500 G/S", "si", 0.5),
         ("500 g/s", "us", 0.5),
@@ -65,9 +67,26 @@ def test_a_temperature_difference_is_not_a_temperature(item: Input, typed: str, 
     assert read(item, typed, system).value == pytest.approx(value, rel=1e-12)
 
 
+@pytest.mark.parametrize("unit", ["1/in2", "cells/in²", "cpsi", "1/IN2"])
+@pytest.mark.parametrize("number", ["400", "400.0", "4e2"])
+def test_a_unit_may_start_with_a_one(number: str, unit: str) -> None:
+    """The unit that an answer states can be typed back, whatever it starts with."""
+    cells = Input("cells", Quantity(unit="1/m2", us="1/in2", low=1e5, high=2e6, name="C", meaning="Cells."), 6e5)
+    assert read(cells, f"{number} {unit}", "si").value == pytest.approx(units.to_si(400, "1/in2"))
+
+
+@pytest.mark.parametrize("typed", ["3 1", "3.0 1", "300 %", "3"])
+def test_a_number_of_the_unit_one_is_no_larger_number(typed: str) -> None:
+    """Three of the unit one are three, not thirty-one."""
+    faces = Input("faces", Quantity(unit="1", low=1, high=80, name="F", meaning="Faces."), 12)
+    assert read(faces, typed, "si").value == pytest.approx(3)
+
+
 @pytest.mark.parametrize(
     ("typed", "why"),
     [
+        ("0.5 0.6", "not a number with a unit"),
+        ("12 34", "not a number with a unit"),
         ("", "a value is needed"),
         ("   ", "a value is needed"),
         ("many", "not a number with a unit"),
