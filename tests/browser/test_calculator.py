@@ -14,7 +14,7 @@ from playwright.sync_api import expect
 from calc.present import page_answer
 from calc.reading import default_text, input_text, read
 from calc.registry import calculator
-from tests.browser.conftest import CALCULATOR, TOPIC, Built, Form, Watched
+from tests.browser.conftest import CALCULATOR, READY, TOPIC, Built, Form, Watched
 
 
 def answer(given: dict[str, str], system: str = "us") -> dict[str, Any]:
@@ -95,6 +95,30 @@ def test_a_typed_unit_is_said_back(quiet: Watched) -> None:
     expect(quiet.page.locator(f"#{CALCULATOR}-flow-understood .hr-us")).to_have_text(understood)
     form.input("flow").fill("50")
     expect(quiet.page.locator(f"#{CALCULATOR}-flow-understood")).to_be_hidden()
+
+
+def test_the_grade_follows_the_inputs(quiet: Watched) -> None:
+    form = Form(quiet.page)
+    item = calculator(CALCULATOR)
+    given = {
+        name: f"{default_text(entry, 'us')} [measured]"
+        for name, entry in item.inputs.items()
+        if entry.kind.grade == "invented"
+    }
+    before, after = (answer(texts)["grades"]["back_pressure"] for texts in ({}, given))
+    assert before != after, "the case must change the grade, or it shows nothing"
+    mark = form.form.locator('[data-grade-of="back_pressure"]').first
+    expect(mark).to_have_attribute("data-grade", before["id"])
+    for summary in form.form.locator("details:not([open]) > summary").all():
+        summary.click()
+    for name, text in given.items():
+        form.input(name).fill(text)
+    expect(mark).to_have_attribute("data-grade", after["id"], timeout=READY)
+    expect(mark).to_have_attribute("aria-label", re.compile(after["label"]))
+    mark.click()
+    note = quiet.page.locator("[popover]:popover-open")
+    expect(note).to_contain_text(after["label"])
+    expect(note).not_to_contain_text(before["label"])
 
 
 def test_enter_neither_submits_nor_moves(quiet: Watched) -> None:
