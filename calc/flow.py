@@ -206,13 +206,22 @@ def brick_loss(
     on the channel velocity. 56.908 mu v L / (2 d_h^2) + K rho v^2 / 2, laminar channels, d_h = pitch - wall. Source:
     Laminar Flow Forced Convection in Ducts. Raises Impossible when the walls leave no channel.
     """
+    share, channel = brick_channels(cell_density, wall)
+    v = mass_flow / (density * _QUARTER_PI * diameter * diameter * share)
+    return 0.5 * _SQUARE * viscosity * v * length / (channel * channel), 0.5 * entry_exit * density * v * v
+
+
+def brick_channels(cell_density: float, wall: float) -> tuple[float, float]:
+    """Open share of a brick's face (1) and width of its square channels (m), from channels per m2 and `wall` in m.
+
+    Raises Impossible when the walls leave no channel.
+    """
     pitch = 1.0 / math.sqrt(cell_density)
     channel = pitch - wall
     if channel <= 0.0:
         raise Impossible("The walls are thicker than the cells are wide.", ("wall", "cell_density"))
     share = channel / pitch
-    v = mass_flow / (density * _QUARTER_PI * diameter * diameter * share * share)
-    return 0.5 * _SQUARE * viscosity * v * length / (channel * channel), 0.5 * entry_exit * density * v * v
+    return share * share, channel
 
 
 def medium_from_point(pressure_loss: float, mass_flow: float, linear_share: float) -> tuple[float, float]:

@@ -15,7 +15,7 @@ from calc.constants import (
 )
 from calc.contract import Curve, Formula, Output, Quantity, Symbol, calculator
 from calc.exhaust import Brick, Element, ElementState, MeasuredElement, Pipe, Silencer, back_pressure
-from calc.flow import bend_loss, friction_factor, reynolds
+from calc.flow import bend_loss, brick_channels, friction_factor, reynolds
 from calc.gas import products, viscosity
 from calc.provenance import Grade
 from calc.references import (
@@ -34,6 +34,18 @@ _FITTED = "It stays fitted and working: every answer here contains it."
 def _pressure(name: str, meaning: str, *, part: bool = True) -> Output:
     part_of = "back_pressure" if part else ""
     return Output(unit="Pa", us="inHg", si="kPa", name=name, meaning=meaning, part_of=part_of)
+
+
+_PRESSURE = ("Pa", "inHg", "kPa")
+_HEAT_CAPACITY = ("J/(kg.K)", "Btu/(lb.degF)", "J/(kg.K)")
+
+
+def _inside(
+    name: str, meaning: str, unit: str, us: str = "", si: str = "", *, symbol: str = "", digits: int = 3
+) -> Output:
+    return Output(
+        unit=unit, us=us, si=si, name=name, symbol=symbol, meaning=meaning, digits=digits, group="Inside the formulas"
+    )
 
 
 @dataclass(frozen=True)
@@ -106,6 +118,32 @@ class ExhaustBackPressure:
     pipe_friction_factor: Annotated[
         float,
         Output(unit="1", name="Friction factor of the pipe", symbol="f", meaning="Darcy's, four times Fanning's."),
+    ]
+    catalyst_viscous_loss: Annotated[
+        float,
+        _inside("Catalyst, channel friction", "Grows with the flow and with hotter, more viscous gas.", *_PRESSURE),
+    ]
+    catalyst_inertial_loss: Annotated[
+        float, _inside("Catalyst, entry and exit", "Grows with the square of the flow.", *_PRESSURE)
+    ]
+    open_frontal_area: Annotated[
+        float, _inside("Catalyst, open share of its face", "Channels over channels and walls.", "1", "%", "%")
+    ]
+    channel_reynolds: Annotated[
+        float, _inside("Catalyst, Reynolds number of a channel", "Below 2300 its flow is laminar, as assumed.", "1")
+    ]
+    cp: Annotated[
+        float,
+        _inside("Heat capacity of the gas", "At constant pressure, behind the turbine.", *_HEAT_CAPACITY, symbol="c_p"),
+    ]
+    gamma: Annotated[
+        float, _inside("Heat capacity ratio of the gas", "Behind the turbine.", "1", symbol=r"\gamma", digits=4)
+    ]
+    gas_constant: Annotated[
+        float, _inside("Gas constant", "Of lean products at this lambda.", *_HEAT_CAPACITY, symbol="R")
+    ]
+    viscosity: Annotated[
+        float, _inside("Viscosity of the gas", "Behind the turbine, taken as hot air's.", "Pa.s", symbol=r"\mu")
     ]
     warnings: tuple[str, ...] = ()
 
@@ -519,6 +557,7 @@ def exhaust_back_pressure(
     }
     fastest = max(states, key=lambda state: state.mach)
     re = reynolds(flow, viscosity(mean_pipe), bore)
+    open_share, channel = brick_channels(cell_density, wall_thickness)
     return ExhaustBackPressure(
         back_pressure=inlet - outlet_pressure,
         downpipe_loss=parts["downpipe"],
@@ -535,6 +574,16 @@ def exhaust_back_pressure(
         highest_mach=fastest.mach,
         pipe_reynolds=re,
         pipe_friction_factor=friction_factor(re, roughness / bore),
+        catalyst_viscous_loss=brick.friction,
+        catalyst_inertial_loss=brick.fittings,
+        open_frontal_area=open_share,
+        channel_reynolds=reynolds(flow, viscosity(hardware), catalyst_diameter)
+        * channel
+        / (catalyst_diameter * open_share),
+        cp=gas.cp(temperature),
+        gamma=gas.gamma(temperature),
+        gas_constant=gas.R,
+        viscosity=viscosity(temperature),
         warnings=_warnings(fastest),
     )
 
