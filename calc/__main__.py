@@ -94,7 +94,7 @@ def _given(calculator: Calculator, words: list[str]) -> dict[str, str]:
         name, equals, value = word.partition("=")
         if not equals:
             raise BadInput([Problem(word, "", 'name=value, such as flow="48 lb/min"', "an input needs a value")])
-        name = evaluate.resolve(calculator, name)
+        name = evaluate.resolve(calculator, name, value)
         if name in given:
             raise BadInput([Problem(name, value, allowed(calculator.inputs[name], "si"), "this input is given twice")])
         given[name] = value

@@ -53,7 +53,7 @@ def understand(calculator: Calculator, given: Mapping[str, str], system: str) ->
     texts: dict[str, str] = {}
     for name, typed in given.items():
         try:
-            texts[resolve(calculator, name)] = typed
+            texts[resolve(calculator, name, typed)] = typed
         except BadInput as bad:
             problems += bad.problems
     values: dict[str, Value] = {}
@@ -71,7 +71,7 @@ def understand(calculator: Calculator, given: Mapping[str, str], system: str) ->
     return values
 
 
-def resolve(calculator: Calculator, name: str) -> str:
+def resolve(calculator: Calculator, name: str, typed: str = "") -> str:
     """The input that `name` means: its name, or whole words of it that no other input has (`flow` for `mass_flow`)."""
     plain = name.strip().replace("-", "_")
     if plain in calculator.inputs:
@@ -81,7 +81,7 @@ def resolve(calculator: Calculator, name: str) -> str:
         return holding[0]
     near = holding or difflib.get_close_matches(plain, list(calculator.inputs), 3, 0.5)
     hint = f"no such input{', did you mean ' + ' or '.join(near) + '?' if near else ''}"
-    raise BadInput([Problem(name.strip() or "(no name)", "", ", ".join(calculator.inputs), hint)])
+    raise BadInput([Problem(name.strip() or "(no name)", typed.strip()[:60], ", ".join(calculator.inputs), hint)])
 
 
 def compute(calculator: Calculator, values: Mapping[str, Value], system: str = "si") -> Answer:
@@ -170,7 +170,7 @@ def _impossible(
     return [
         Problem(
             name,
-            input_text(calculator.inputs[name], values[name], system),
+            "" if values[name].value is None else input_text(calculator.inputs[name], values[name], system),
             allowed(calculator.inputs[name], system),
             why,
         )
