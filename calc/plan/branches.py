@@ -15,9 +15,9 @@ _COOLING = frozenset({"charge_cooler.effectiveness", "charge_cooler.coolant_temp
 class Branch:
     """The gas paths with one set of primary parts; their other parts can only help, each in its own parameters.
 
-    `options` are the whole gas paths in order of fitting, `costs` what is bought for each, `rank` how many gas paths
-    each is at least as good as, `coolers` their choices of what cools the charge. `strongest` and `weakest` are the
-    parameters at the best and the worst of every choice.
+    `options` are the whole gas paths in order of fitting, `costs` what is bought for each, `mask` the gas paths
+    that each is at least as good as, one bit each, `coolers` their choices of what cools the charge. `strongest` and
+    `weakest` are the parameters at the best and the worst of every choice.
     """
 
     def __init__(
@@ -34,7 +34,7 @@ class Branch:
         self._places = list(itertools.product(*(range(len(choices)) for choices in beside)))
         self.options = [vehicle.in_order((*primary, *self._chosen(places))) for places in self._places]
         self.costs = [sum(vehicle.price(option) for option in vehicle.bought(options)) for options in self.options]
-        self.rank = [self._rank(places) for places in self._places]
+        self.mask = [sum(1 << other for other in self.no_better(number)) for number in range(len(self._places))]
         self.strongest = self._extreme(vehicle, 1)
         self.weakest = self._extreme(vehicle, -1)
         cooling = [index for index, choices in enumerate(beside) if any(path in _COOLING for path in _paths(choices))]
@@ -46,12 +46,6 @@ class Branch:
             option = choices[place]
             if option is not None:
                 yield option
-
-    def _rank(self, places: Sequence[int]) -> int:
-        count = 1
-        for weaker, place in zip(self._no_better, places, strict=True):
-            count *= len(weaker[place])
-        return count
 
     def no_better(self, number: int) -> Iterator[int]:
         """The gas paths that are no better than one in any parameter, itself included."""

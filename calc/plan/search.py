@@ -35,13 +35,16 @@ SMALL_STEP, GOAL_STEP = 5.0 * HORSEPOWER, 10.0 * HORSEPOWER
 SMALL_VEHICLE = 250.0 * HORSEPOWER
 END_STEP = 1.0 * HORSEPOWER
 """The highest goal is found to within this (W)."""
+PUMPING = 0.03
+"""The share of the fuel by which pumping work may differ between two gas paths with the vanes shut on one side."""
 MARGIN_STEP = 0.005
 _CENT = 1e-6
 
 # What a gas path asks for at least that is no better than another in any part. With the boost held and the same charge
 # cooler, no less of anything. A better cooler lowers boost more than drive pressure, so that their ratio may rise, and
 # costs a trace of fuel and flow (under 0.04 %, which the slack covers). With the vanes shut on the worse side there is
-# less air: lambda and exhaust temperature still compare, the rest does not.
+# less air: lambda and exhaust temperature still compare, and fuel for the same power but for the pumping work.
+_FUEL = frozenset({"injectors", "high-pressure-pump", "lift-pump"})
 _KINDS: Mapping[str, frozenset[str]] = {
     "all": frozenset(BY_POINT),
     "other cooler": frozenset(BY_POINT) - {"drive-pressure"},
@@ -318,11 +321,8 @@ class Search:
             ]
             if not still:
                 break
-            # In turns: what may be the cheapest, and what bounds the most others.
-            if turn % 2:
-                number = max(still, key=lambda one: (branch.rank[one], -branch.costs[one]))
-            else:
-                number = min(still, key=lambda one: (branch.costs[one] + bounds.cost[one], -branch.rank[one]))
+            still.sort(key=lambda one: branch.costs[one] + bounds.cost[one])
+            number = still[0] if turn == 0 else _most_telling(branch, still)
             still.remove(number)
             chosen = branch.options[number]
             gas = v.gas(v.gas_parameters(chosen), wanted.goal)
@@ -354,12 +354,13 @@ class Search:
         held = v.held(wanted.goal)
         asked = {}
         for aspect in v.aspects:
-            if asks is not None and aspect in asks:
+            if aspect not in BY_POINT:
+                # Nothing in the gas path changes this, but for the last digits.
+                asked[aspect] = by_power(aspect, v.standard, wanted.goal, held, efficiency) * (1.0 - EXACT)
+            elif asks is not None and aspect in asks:
                 asked[aspect] = asks[aspect][wanted.level.asked] * (1.0 - SLACK)
-            elif aspect in BY_POINT:
-                asked[aspect] = 0.0
             else:
-                asked[aspect] = by_power(aspect, v.standard, wanted.goal, held, efficiency) * (1.0 - SLACK)
+                asked[aspect] = 0.0
         support = self._supported(chosen, asked, wanted)
         return math.inf if support is None else sum(entry.cost for entry in support)
 
@@ -499,9 +500,25 @@ class _Wanted:
     without: frozenset[str] = frozenset()
 
 
+def _most_telling(branch: Branch, still: Sequence[int]) -> int:
+    """The gas path that leaves the fewest open, whichever way it turns out: within the limits it rules out the dearer
+    ones, beyond them those that are no better. `still` are those open, sorted by what they cost at least."""
+    whole = sum(1 << number for number in still)
+    left = len(still)
+    scores = (
+        (min((branch.mask[number] & whole).bit_count(), left - place), -place) for place, number in enumerate(still)
+    )
+    return still[-max(scores)[1]]
+
+
 def _kept(asks: Mapping[str, Ends], kind: str) -> dict[str, Ends]:
-    """Those demands that a gas path which is no better cannot fall below, by the kind of comparison."""
-    return {aspect: ends for aspect, ends in asks.items() if aspect not in BY_POINT or aspect in _KINDS[kind]}
+    """What a gas path which is no better asks for at least, by the kind of comparison."""
+    kept = {aspect: asks[aspect] for aspect in _KINDS[kind] if aspect in asks}
+    if kind == "hotter":
+        for aspect in _FUEL & set(asks):
+            low, likely, high = asks[aspect]
+            kept[aspect] = low * (1.0 - PUMPING), likely * (1.0 - PUMPING), high * (1.0 - PUMPING)
+    return kept
 
 
 def _real(options: Iterable[Option | None]) -> Iterator[Option]:

@@ -13,7 +13,7 @@ import pytest
 from scipy.optimize import Bounds, LinearConstraint, milp
 
 from calc.plan.records import Catalogue, Option
-from calc.plan.search import _KINDS, CERTAINLY, POSSIBLY, SLACK, Level, Search, _Wanted
+from calc.plan.search import _KINDS, CERTAINLY, POSSIBLY, PUMPING, SLACK, Level, Search, _Wanted
 from calc.plan.vehicle import Question, Vehicle
 from calc.units import HORSEPOWER
 from tests.calc.plan import exhaustive, trade_check
@@ -123,6 +123,9 @@ def test_a_better_gas_path_asks_for_no_more_of_what_it_bounds() -> None:
                 if one.regime == other.regime == "held":
                     kind = "all" if branch.coolers[better] == branch.coolers[worse] else "other cooler"
                 seen[kind] += 1
+                if kind == "hotter":
+                    for aspect in ("injectors", "high-pressure-pump"):
+                        assert one.asks[aspect][1] * (1.0 - 0.5 * PUMPING) <= other.asks[aspect][1]
                 for aspect in _KINDS[kind] & set(v.aspects):
                     for low, high in zip(one.asks[aspect], other.asks[aspect], strict=True):
                         assert low <= high * (1.0 + 0.25 * SLACK), (
