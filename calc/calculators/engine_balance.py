@@ -59,12 +59,16 @@ def _words(name: str, meaning: str) -> Output:
     return Output(unit="text", name=name, meaning=meaning)
 
 
+def _state(of: str) -> Output:
+    return _words(f"{of} against its limit", "Clear, close to the limit, or beyond it.")
+
+
 @dataclass(frozen=True)
 class EngineBalance:
     """One operating point; coherent SI, pressures absolute unless the name says boost, gauge or back-pressure."""
 
     wheel_power: Annotated[float, _power("Power at the wheels", "What reaches the road.")]
-    findings: Annotated[str, _words("Findings", "What gives out, what comes close, and what is clear.")]
+    findings: Annotated[str, _words("Findings", "What gives out, and why that matters.")]
     first_limit: Annotated[str, _words("Nearest limit", "The limit with the least room, or the most overrun.")]
     first_limit_margin: Annotated[
         float,
@@ -77,6 +81,13 @@ class EngineBalance:
             digits=2,
         ),
     ]
+    lambda_state: Annotated[str, _state("Lambda")]
+    temperature_state: Annotated[str, _state("Exhaust temperature")]
+    flow_state: Annotated[str, _state("Compressor flow")]
+    pressure_ratio_state: Annotated[str, _state("Compressor pressure ratio")]
+    drive_to_boost_state: Annotated[str | None, _state("Drive-to-boost ratio")]
+    torque_state: Annotated[str | None, _state("Torque at the crank")]
+    vanes_state: Annotated[str | None, _state("Turbine vanes")]
     brake_power: Annotated[float, _power("Power at the crank", "Brake power.", "P_b")]
     brake_torque: Annotated[
         float, Output(unit="N.m", us="lbf.ft", name="Torque at the crank", meaning="Brake torque.", symbol="T")
@@ -477,7 +488,8 @@ def refusal(problem: Impossible, given: str, *, held: bool) -> Impossible:
             text.quantity(units.from_si(problem.reached, unit), unit).replace(text.NO_BREAK, " ")
             for unit in ("hp", "kW")
         )
-        return Impossible(f"{problem} The most that is reached at the crank is {most}", named.inputs)
+        names = tuple(dict.fromkeys((asked, *named.inputs)))
+        return Impossible(f"{problem} The most that is reached at the crank is {most}", names)
     return named
 
 
@@ -493,9 +505,16 @@ def _result(setting: Setting, point: OperatingPoint, margin: float, drive_to_boo
     energy = point.energy
     return EngineBalance(
         wheel_power=point.wheel_power,
-        findings=_findings(point, room, margin),
+        findings=_findings(point, room),
         first_limit=LIMIT_NAMES[nearest],
         first_limit_margin=room[nearest],
+        lambda_state=_stands(room["excess_air_ratio"], margin),
+        temperature_state=_stands(room["turbine_inlet_temperature"], margin),
+        flow_state=_stands(room["corrected_flow"], margin),
+        pressure_ratio_state=_stands(room["pressure_ratio"], margin),
+        drive_to_boost_state=_least(room, margin, _DRIVE_TO_BOOST),
+        torque_state=_least(room, margin, "brake_torque"),
+        vanes_state=_least(room, margin, "smallest_area", "largest_area"),
         brake_power=point.brake_power,
         brake_torque=point.brake_torque,
         fuel_flow=point.fuel_flow,
@@ -532,16 +551,22 @@ def _result(setting: Setting, point: OperatingPoint, margin: float, drive_to_boo
     )
 
 
-def _findings(point: OperatingPoint, room: dict[str, float], margin: float) -> str:
-    """Sentences: what is passed and why that matters, what comes close, what is clear."""
+def _findings(point: OperatingPoint, room: dict[str, float]) -> str:
+    """A sentence for each limit that is passed."""
     said = [finding.sentence for finding in point.beyond]
     if room.get(_DRIVE_TO_BOOST, 1.0) < 0.0:
         said.append("Drive pressure is too high for the boost that it buys: the turbocharger runs out.")
-    for label, inside in (("Close to its limit", False), ("Clear", True)):
-        names = [LIMIT_NAMES[name] for name, left in room.items() if left >= 0.0 and (left >= margin) is inside]
-        if names:
-            said.append(f"{label}: {', '.join(names)}.")
-    return " ".join(said)
+    return " ".join(said) or "No limit is passed."
+
+
+def _stands(room: float, margin: float) -> str:
+    return "beyond" if room < -1e-6 else "close" if room < margin else "clear"
+
+
+def _least(room: dict[str, float], margin: float, *names: str) -> str | None:
+    """Where the worst of some limits stands; None where none of them is known."""
+    known = [room[name] for name in names if name in room]
+    return _stands(min(known), margin) if known else None
 
 
 def fast_gas(point: OperatingPoint) -> tuple[str, ...]:

@@ -14,6 +14,7 @@ from calc.calculators.engine_balance import EngineBalance, engine_balance
 from calc.calculators.exhaust_back_pressure import exhaust_back_pressure
 from calc.calculators.exhaust_temperature import exhaust_temperature
 from calc.contract import Impossible
+from calc.evaluate import answer
 from calc.units import FOOT, HORSEPOWER, INCH, INCH_OF_MERCURY, POUND
 
 RUN = engine_balance.function
@@ -188,26 +189,35 @@ def test_practice_more_fuel_on_the_same_air_is_heat() -> None:
     assert 0.1 < low.lam - high.lam < 0.3
 
 
-def test_findings_name_what_is_beyond_close_and_clear() -> None:
-    """Words for each limit, and the nearest one by name."""
+def test_findings_say_what_is_beyond() -> None:
+    """A sentence for what is passed, a word for where each limit stands, and the nearest one by name."""
     mild = run(power_goal=250 * HORSEPOWER, turbine_inlet_temperature_limit=1100.0)
-    assert mild.findings.startswith("Clear")
+    assert mild.findings == "No limit is passed."
+    assert {mild.lambda_state, mild.temperature_state, mild.flow_state, mild.torque_state} == {"clear"}
     hot = run(turbine_inlet_temperature_limit=950.0)
-    assert hot.findings.startswith("The exhaust gas before the turbine is hotter than its limit.")
-    assert hot.first_limit == "exhaust temperature before the turbine"
+    assert hot.findings == "The exhaust gas before the turbine is hotter than its limit."
+    assert (hot.first_limit, hot.temperature_state) == ("exhaust temperature before the turbine", "beyond")
     assert hot.first_limit_margin < 0
     strained = run(drive_to_boost_limit=1.2)
     assert "the turbocharger runs out" in strained.findings
-    shut = run(smallest_area=10e-4)
-    assert "vanes are shut" in shut.findings
-    assert "Close to its limit" in run(margin=0.1).findings
-    assert "Close to its limit" not in run(margin=0.0).findings
+    assert strained.drive_to_boost_state == "beyond"
+    assert run(smallest_area=10e-4).vanes_state == "beyond"
+    assert run(smallest_area=None, largest_area=None, torque_limit=None).vanes_state is None
+    assert (run(margin=0.1).flow_state, run(margin=0.0).flow_state) == ("close", "clear")
+
+
+def test_a_range_of_heat_gives_words_for_every_case() -> None:
+    """Where the temperature may lie on either side of its limit, both words are given."""
+    found = answer(engine_balance, {"heat_loss_fraction": "15..22 %"}).outputs
+    assert set(str(found["temperature_state"].value).split(" or ")) == {"close", "beyond"}
+    assert found["turbine_inlet_temperature"].low is not None
 
 
 def test_no_balance_says_why_and_how_far() -> None:
     """A goal beyond every turbocharger is refused in a sentence with the power that is reached."""
     with pytest.raises(Impossible, match="The most that is reached at the crank is") as refused:
         run(power_goal=700 * HORSEPOWER)
+    assert refused.value.inputs[0] == "power_goal"
     assert set(refused.value.inputs) <= set(engine_balance.inputs)
     with pytest.raises(Impossible, match="lambda would fall below 1"):
         run(closure=AS_IT_IS, effective_area=20e-4, power_goal=500 * HORSEPOWER)
