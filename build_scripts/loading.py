@@ -109,7 +109,8 @@ class _Reader:
             line = key_node.start_mark.line + 1
             if not isinstance(key_node, yaml.ScalarNode) or key_node.tag != TEXT:
                 shown = f"`{key_node.value}`" if isinstance(key_node, yaml.ScalarNode) else "a list or mapping"
-                self.refuse(key_node, path, f"the key {shown}", "a key that is a word")
+                comma = ", and a point, not a comma, in a number" if key_node.tag in (INT, FLOAT) else ""
+                self.refuse(key_node, path, f"the key {shown}", f"a key that is a word{comma}")
                 continue
             key = str(key_node.value)
             here = (*path, key)

@@ -55,7 +55,9 @@ def _words(item: Any, model: type[BaseModel], path: Steps) -> tuple[str, str, st
         return shown(value), f"one of {', '.join(choices)}", closest(value, choices)
     if kind in ("model_type", "model_attributes_type"):
         return shown(value), _wanted(model, path), ""
-    return shown(value), _KINDS_OF_VALUE.get(kind, item["msg"]), ""
+    # A day in another order is no number with a unit, whatever it looks like.
+    found = f"the text `{value[:60]}`" if kind == "date_type" and isinstance(value, str) else shown(value)
+    return found, _KINDS_OF_VALUE.get(kind, item["msg"]), ""
 
 
 def shown(value: object) -> str:

@@ -25,10 +25,10 @@ from calc.provenance import Grade
 from calc.units import UNITS, UnitError, convert, find, units_of
 
 _GRADES = [grade.value for grade in Grade]
-_USUAL = frozenset(
-    "Pa kPa MPa bar psi degC degF mm m in ft L in3 kg lb hp kW N.m lbf.ft kg/s lb/min L/h gal/h cm2 in2 m2 ft2 % 1 "
-    "delta_K delta_degF".split()
-)
+_USUAL = frozenset((
+    "Pa", "kPa", "MPa", "bar", "psi", "degC", "degF", "delta_K", "delta_degF", "mm", "m", "in", "ft", "L", "in3", "kg",
+    "lb", "hp", "kW", "N.m", "lbf.ft", "kg/s", "lb/min", "L/h", "gal/h", "cm2", "in2", "m2", "ft2", "%", "1",
+))  # fmt: skip
 _NOT_A_MEASURE = ("text", "bool")
 
 
@@ -48,7 +48,9 @@ def _meant(text: str, dimension: str = "") -> str:
             return find(text, candidate).symbol
         except UnitError:
             continue
-    return closest(text, [unit.symbol for unit in units_of(dimension)] if dimension else UNITS)
+    units = units_of(dimension) if dimension else UNITS.values()
+    words = {word: unit.symbol for unit in units for word in (*unit.aliases, unit.symbol)}
+    return words.get(closest(text, words), "")
 
 
 def _grade(value: object) -> object:

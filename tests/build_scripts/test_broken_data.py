@@ -84,6 +84,7 @@ FAULTS: dict[str, tuple[Callable[[str], str], str, str]] = {
     "only low": (swap(r"(value: [^,]+|low: [^,]+, high: [^,]+)", "low: 9"), "low", "together"),
     "no such unit": (swap(UNIT, "unit: furlong"), "unit", "`furlong`"),
     "misspelt unit": (swap(UNIT, "unit: kpa"), "unit", "Did you mean"),
+    "unit as a word": (swap(UNIT, "unit: inchs"), "unit", "Did you mean in?"),
     "unit of something else": (swap(UNIT, "unit: Btu/in2"), "unit", "energy per area"),
     "unit that is a number": (swap(UNIT, "unit: 1"), "unit", '"1"'),
     "no unit": (swap(UNIT + ", ", ""), "unit", "found nothing"),
@@ -95,6 +96,7 @@ FAULTS: dict[str, tuple[Callable[[str], str], str, str]] = {
     "repeated grade": (swap("grade:", "grade: practice, grade:"), "grade", "again on line"),
     "future": (swap(REVIEWED, f"reviewed: {TOMORROWS}"), "reviewed", "future"),
     "quoted day": (swap(REVIEWED, 'reviewed: "2026-11-24"'), "reviewed", "without quotes"),
+    "day in another order": (swap(REVIEWED, "reviewed: 24/11/2026"), "reviewed", "`24/11/2026`; allowed: a day"),
     "no day of the calendar": (swap(REVIEWED, "reviewed: 2026-02-30"), "reviewed", "does not exist"),
     "no review": (swap(f", {REVIEWED}", ""), "reviewed", "found nothing"),
     "unknown source": (

@@ -14,6 +14,7 @@ from build_scripts.building import ROOT
 from build_scripts.models.problem import Problem
 
 HOLLIN = "docs/data/platforms/hollin-six.yaml"
+HOLLIN_ID = "platforms/hollin-six"
 
 
 @pytest.fixture
@@ -100,6 +101,36 @@ FAULTS: dict[str, tuple[Callable[[Path], object], str, list[str]]] = {
         lambda root: write(root, "docs/data/x.yaml", "title: x\n"),
         "filename-is-id",
         ["docs/data/x.yaml: found a file beside the folders"],
+    ),
+    "a figure that a page asks for": (
+        lambda root: write(root, "docs/page.md", f'# A page\n\n{{{{ figure("{HOLLIN_ID}/engine.displacment") }}}}\n'),
+        "prose-calls",
+        ["docs/page.md:3: figure: found `platforms/hollin-six/engine.displacment`", "engine.displacement?"],
+    ),
+    "a result that a page asks for": (
+        lambda root: write(root, "docs/page.md", '# A page\n\n{{ result("head-clamp", "gas_froce") }}\n'),
+        "prose-calls",
+        ["docs/page.md:3: result: found `gas_froce`", "an output of head-clamp", "Did you mean gas_force?"],
+    ),
+    "an input that a page misspells": (
+        lambda root: write(root, "docs/page.md", '# A page\n\n{{ result("head-clamp", "gas_force", boer="4 in") }}\n'),
+        "prose-calls",
+        ["docs/page.md:3: result: found boer='4 in' (no such input, did you mean bore?)"],
+    ),
+    "a calculator that a page asks for": (
+        lambda root: write(root, "docs/page.md", '# A page\n\n{{ calculator("head-clmp") }}\n'),
+        "prose-calls",
+        ["docs/page.md:3: calculator: found `head-clmp`", "Did you mean head-clamp?"],
+    ),
+    "a call without an end": (
+        lambda root: write(root, "docs/page.md", '# A page\n\n{{ calculator("head-clamp")\n'),
+        "prose-calls",
+        ["docs/page.md:", "a call that does not end"],
+    ),
+    "a source that a page cites": (
+        lambda root: write(root, "docs/page.md", '# A page\n\n{{ cite("iso-13732") }}\n'),
+        "prose-calls",
+        ["docs/page.md:3: cite: found `iso-13732`", "Did you mean iso-13732-1?"],
     ),
     "a figure in prose": (
         lambda root: write(root, "docs/page.md", "# A page\n\nIt holds 62 psi.\n"),

@@ -69,6 +69,12 @@ def test_a_repeated_key_names_both_lines() -> None:
     assert "line 5" in str(problem)
 
 
+def test_a_decimal_comma_is_called_by_its_name() -> None:
+    """Between braces a comma ends the value, so that the digits behind it look like a key."""
+    (problem,) = problems_of("a: {value: 6,3, unit: L}\n")
+    assert "a point, not a comma" in str(problem)
+
+
 def test_every_problem_of_a_file_is_found_at_once() -> None:
     found = problems_of("a: 1\na: 2\nb: 2026-02-30\n1: x\nc: &name 3\nd: *name\ne: !tag 4\nf: 1e400\n")
     assert [problem.line for problem in found] == [2, 3, 4, 5, 6, 7, 8]
