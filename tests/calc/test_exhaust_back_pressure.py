@@ -219,8 +219,8 @@ def test_inside_of_the_catalyst_and_the_gas() -> None:
     110 kPa 3.039 kPa of channel friction and 0.175 kPa of entry and exit. Lean products at lambda 1.5 and 800 K.
 
     Source: the friction constant 56.91 of a square channel (Laminar Flow Forced Convection in Ducts, from memory) put
-    through by hand; the gas by Cantera 3.2 with the gri30 mechanism. The calculator takes the viscosity of hot air, a few
-    per cent above that of the products.
+    through by hand; the gas by Cantera 3.2 with the gri30 mechanism. The calculator takes the viscosity of hot air, a
+    few per cent above that of the products.
     """
     result = RUN(
         flow=0.5,
