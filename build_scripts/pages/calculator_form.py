@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from markupsafe import Markup
 
 from build_scripts.pages.display import Pair
+from build_scripts.pages.edition import default_anchor
 from build_scripts.pages.line_chart import lines_svg
 from calc import text, units
 from calc.contract import Calculator, Choice, Input, Output
@@ -44,14 +45,16 @@ def form(sheet: Sheet, calculator: Calculator, first: Sequence[str]) -> Markup:
     return sheet.edition.render(
         "calculator.html",
         calculator=calculator,
-        open_fields=[_field(sheet, calculator.inputs[name], answer) for name in names],
-        folded_fields=[_field(sheet, item, answer) for name, item in calculator.inputs.items() if name not in names],
+        open_fields=[_field(sheet, calculator, calculator.inputs[name], answer) for name in names],
+        folded_fields=[
+            _field(sheet, calculator, item, answer) for name, item in calculator.inputs.items() if name not in names
+        ],
         first_output=outputs[0],
         sentences=[one for one in outputs[1:] if one.output.unit == "text"],
         parts=[(whole, shares) for whole, shares in parts if shares],
         others=[one for one in outputs[1:] if one.output.unit != "text" and not one.output.part_of],
         warnings=answer["warnings"],
-        note={outputs[0].key: sheet.computed_note(calculator, outputs[0].grade).id},
+        note={one.key: sheet.computed_note(calculator, one.grade).id for one in outputs},
         charts=_charts(calculator),
     )
 
@@ -67,12 +70,15 @@ def _shown(key: str, output: Output, answer: Mapping[str, Any]) -> Shown:
     )
 
 
-def _field(sheet: Sheet, item: Input, answer: Mapping[str, Any]) -> dict[str, Any]:
+def _field(sheet: Sheet, calculator: Calculator, item: Input, answer: Mapping[str, Any]) -> dict[str, Any]:
     shown = answer["inputs"][item.name]
     kind = item.kind
     # A field that starts empty states no figure, so it needs no source.
     understood = Pair(shown["understood_us"], shown["understood_si"])
-    note = sheet.default_note(kind.name, understood, kind.grade, kind.note).id if shown["us"] else ""
+    note = ""
+    if shown["us"]:
+        anchor = default_anchor(calculator.id, item.name)
+        note = sheet.default_note(kind.name, understood, kind.grade, kind.note, anchor).id
     field: dict[str, Any] = {"name": item.name, "kind": kind, "us": shown["us"], "si": shown["si"], "note": note}
     if isinstance(kind, Choice):
         return field | {"options": kind.options}

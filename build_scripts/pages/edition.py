@@ -118,6 +118,14 @@ def figure_pair(figure: FigureRecord) -> Pair:
     return range_pair(*whole.ends, whole.unit)
 
 
+DEFAULTS_URI = "figures/calculators.md"
+
+
+def default_anchor(calculator: str, name: str) -> str:
+    """The row of a calculator's default value in the register."""
+    return f"{calculator}.{name}"
+
+
 def register_uri(figure: FigureRecord) -> str:
     """The page of the register on which a figure stands."""
     return f"figures/{figure.record}.md" if figure.folder in LONG_RECORDS else f"figures/{figure.folder}.md"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
@@ -10,7 +10,6 @@ from markupsafe import Markup
 
 from build_scripts.catalogue import FigureRecord
 from build_scripts.models.platform import Platform
-from build_scripts.pages import markup
 from build_scripts.pages.chart import Band, Level, bands_svg
 from build_scripts.pages.display import Pair, partner
 from build_scripts.pages.edition import figure_pair
@@ -61,16 +60,16 @@ def rivals(ordered: Sequence[Row]) -> list[Row]:
     return [row for row in ordered[1:] if row.ends[0] <= ordered[0].ends[1]]
 
 
-def verdict(ordered: Sequence[Row]) -> Markup:
+def verdict(ordered: Sequence[Row], shown: Callable[[FigureRecord], Markup]) -> Markup:
     """What gives out first, and whether it is too close to call."""
     first = ordered[0]
-    said = Markup("First to give out: {}, at {} at the wheels.").format(_lower(first.title), _plain(first))
+    said = Markup("First to give out: {}, at {} at the wheels.").format(_lower(first.title), shown(first.record))
     if close := rivals(ordered):
         many, verb = ("ranges", "overlap") if len(close) > 1 else ("range", "overlaps")
         names = _listed([row.title for row in close])
         return said + Markup(" Too close to call: the {} of {} {} with it.").format(many, names, verb)
     if len(ordered) > 1:
-        return said + Markup(" Next: {}, at {}.").format(_lower(ordered[1].title), _plain(ordered[1]))
+        return said + Markup(" Next: {}, at {}.").format(_lower(ordered[1].title), shown(ordered[1].record))
     return said
 
 
@@ -89,7 +88,7 @@ def block(sheet: Sheet, platform: Platform) -> Markup:
     return sheet.edition.render(
         "picture.html",
         platform=platform,
-        verdict=verdict(ordered),
+        verdict=verdict(ordered, sheet.marked),
         standing=standing(ordered),
         drawings=[
             (system, width, _drawing(ordered, standard, goal, system, narrow=width == "narrow"))
@@ -131,10 +130,6 @@ def _drawing(
         Level("goal", goal.figure.likely_in(unit), said(goal)),
     ]
     return Markup(bands_svg(bands, levels, f"power at the wheels, {units.unit(unit).shown}", narrow=narrow))
-
-
-def _plain(row: Row) -> Markup:
-    return markup.quantity(figure_pair(row.record))
 
 
 def _both(pair: Pair) -> str:

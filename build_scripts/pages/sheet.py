@@ -15,7 +15,15 @@ from build_scripts.catalogue import FigureRecord
 from build_scripts.models.problem import Problem, closest
 from build_scripts.pages import calculator_form, markup, picture
 from build_scripts.pages.display import Pair, partner, value_pair
-from build_scripts.pages.edition import Edition, Place, figure_pair, register_uri, source_uri
+from build_scripts.pages.edition import (
+    DEFAULTS_URI,
+    Edition,
+    Place,
+    default_anchor,
+    figure_pair,
+    register_uri,
+    source_uri,
+)
 from calc import units
 from calc.contract import Calculator
 from calc.present import page_answer
@@ -123,14 +131,18 @@ class Sheet:
             value_pair(number, symbol), found, self._note((text, grade, note, source), lambda: lines)
         )
 
-    def default_note(self, name: str, value: Pair, grade: Grade, note: str = "") -> Note:
-        """The note of a calculator's default value."""
+    def default_note(self, name: str, value: Pair, grade: Grade, note: str = "", anchor: str = "") -> Note:
+        """The note of a default value; `anchor` is its row in the register of what the calculators start from."""
         lines = [
             Markup("<b>{}</b>: {}, the default value").format(name, markup.quantity(value)),
             Markup(escape(grade.label.capitalize())),
             *([Markup(escape(note))] if note else []),
+            *([self._default_row(anchor, "In the register")] if anchor else []),
         ]
-        return self._note((name, value, grade, note), lambda: lines)
+        return self._note((name, value, grade, note, anchor), lambda: lines)
+
+    def _default_row(self, anchor: str, words: str) -> Markup:
+        return Markup('<a href="{}">{}</a>').format(markup.link(self.uri, DEFAULTS_URI, anchor), words)
 
     def given(self, identifier: str, name: str) -> Markup:
         """The default of a calculator's input, with its mark."""
@@ -143,7 +155,8 @@ class Sheet:
         kind = calculator.inputs[name].kind
         shown = page_answer(identifier, {}, "us")["inputs"][name]
         pair = Pair(shown["understood_us"], shown["understood_si"])
-        return self._with_mark(pair, kind.grade, self.default_note(kind.name, pair, kind.grade, kind.note))
+        anchor = default_anchor(identifier, name)
+        return self._with_mark(pair, kind.grade, self.default_note(kind.name, pair, kind.grade, kind.note, anchor))
 
     def result(self, identifier: str, output: str, **inputs: object) -> Markup:
         """An output of a calculator, computed while building, with a mark that says so.
@@ -190,6 +203,7 @@ class Sheet:
                 ),
                 Markup("Formulas: {}").format(works),
                 Markup("Weakest grade that went in: {}").format(grade.label),
+                self._default_row(calculator.id, "Its values and constants in the register"),
             ]
 
         return self._note((calculator.id, grade, str(given)), lines)

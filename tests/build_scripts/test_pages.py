@@ -284,3 +284,18 @@ def test_no_output_without_its_copy(root: Path, tmp_path: Path, catalogue: Catal
     shutil.copytree(root / "docs", tmp_path / "docs")
     first = [(page.uri, page.text) for page in pages(tmp_path, catalogue)]
     assert first == [(page.uri, page.text) for page in pages(tmp_path, catalogue)]
+
+
+def test_every_answer_and_default_of_a_calculator_leads_to_the_register(made: dict[str, Page]) -> None:
+    """Each answer with a unit and each field that starts with a value has a mark whose note links a row."""
+    register = made["figures/calculators.md"].text
+    for page in made.values():
+        for identifier in re.findall(r'<form class="hr-calc" data-calculator="([\w-]+)"', page.text):
+            asked = calculators()[identifier]
+            marked = set(re.findall(r'data-grade-of="(\w+)"', page.text))
+            wanted = {name for name, output in asked.outputs.items() if output.unit not in ("text", "bool")}
+            assert wanted <= marked, (identifier, wanted - marked)
+            linked = set(re.findall(rf'figures/calculators/#({identifier}[.\w]*)"', page.text))
+            rows = set(re.findall(rf'id="({identifier}\.\w+)"', register))
+            assert rows
+            assert linked == {identifier, *rows}, (identifier, linked ^ {identifier, *rows})

@@ -6,6 +6,7 @@ import datetime
 import re
 
 import pytest
+from markupsafe import Markup
 
 from build_scripts.catalogue import FigureRecord
 from build_scripts.models.figure import Figure
@@ -41,6 +42,11 @@ def row(title: str, low: float, high: float, goal: float = 420) -> Row:
     return Row(title, "Why.", "Sign.", record, state_at(goal, low, high))
 
 
+def shown(record: FigureRecord) -> Markup:
+    low, high = record.figure.ends
+    return Markup(f"<b>{low:g} to {high:g}</b>")
+
+
 @pytest.mark.parametrize(
     ("power", "state"),
     [(399, "clear"), (400, "doubtful"), (425, "doubtful"), (450, "doubtful"), (451, "beyond")],
@@ -52,12 +58,12 @@ def test_the_state_at_a_power(power: float, state: str) -> None:
 def test_ranges_that_meet_are_too_close_to_call() -> None:
     rows = [row("Clutch", 400, 450), row("Turbocharger", 450, 500), row("Pump", 451, 600)]
     assert [rival.title for rival in rivals(rows)] == ["Turbocharger"]
-    assert "Too close to call: the range of turbocharger overlaps" in verdict(rows).striptags()
+    assert "Too close to call: the range of turbocharger overlaps" in verdict(rows, shown).striptags()
 
 
 def test_ranges_apart_name_the_next() -> None:
     rows = [row("EGT before the turbine", 300, 350), row("Clutch", 400, 450)]
-    said = verdict(rows).striptags()
+    said = verdict(rows, shown).striptags()
     assert "Too close" not in said
     assert said.startswith("First to give out: EGT before the turbine, at 300 to 350")
     assert "Next: clutch, at 400 to 450" in said

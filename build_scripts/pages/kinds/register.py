@@ -10,7 +10,7 @@ from typing import Any
 from build_scripts.catalogue import FigureRecord
 from build_scripts.models.base import Record
 from build_scripts.pages import markup
-from build_scripts.pages.edition import LONG_RECORDS, Draft, Edition, register_uri
+from build_scripts.pages.edition import DEFAULTS_URI, LONG_RECORDS, Draft, Edition, register_uri
 from build_scripts.pages.sheet import Sheet
 from calc.provenance import Grade, weakest
 
@@ -72,4 +72,10 @@ def _index(sheet: Sheet, pages: dict[str, list[Record]]) -> str:
                 "counts": {grade: count for grade, count in counts.items() if count},
             }
         )
-    return sheet.edition.render("figures.md", rows=rows, total=len(catalogue.figures), **sheet.functions())
+    return sheet.edition.render(
+        "figures.md",
+        rows=rows,
+        total=len(catalogue.figures),
+        defaults=markup.link(sheet.uri, DEFAULTS_URI),
+        **sheet.functions(),
+    )
