@@ -10,7 +10,7 @@ from build_scripts.checks._text import calls, pages
 from build_scripts.models.problem import Problem
 
 name = "sources-are-used"
-description = "Every source is cited by a figure, a caution or a page, or supersedes one that is."
+description = "Every source is cited by a figure, a caution, a law or a page, or supersedes one that is."
 scope = "site"
 
 
@@ -18,6 +18,7 @@ def check(catalogue: Catalogue, root: Path) -> Iterator[Problem]:
     """A problem for every source that nothing cites."""
     used = {figure.figure.source for figure in catalogue.figures.values()}
     used |= {source for caution in catalogue.cautions.values() for source in caution.sources}
+    used |= {provision.source for law in catalogue.law.values() for provision in law.provisions}
     used |= {source.superseded_by for source in catalogue.sources.values()}
     used |= {cited for _, text in pages(root) for _, cited in calls("cite", text)}
     for source in catalogue.sources.values():
