@@ -13,7 +13,7 @@ from markupsafe import Markup, escape
 
 from build_scripts.catalogue import FigureRecord
 from build_scripts.models.problem import Problem, closest
-from build_scripts.pages import calculator_form, markup, picture
+from build_scripts.pages import calculator_form, curve, markup, picture
 from build_scripts.pages.display import Pair, partner, value_pair
 from build_scripts.pages.edition import (
     DEFAULTS_URI,
@@ -64,6 +64,7 @@ class Sheet:
             "result": self.result,
             "given": self.given,
             "calculator": self.calculator,
+            "chart": self.chart,
             "formula": self.formula,
             "picture": self.picture,
             "caution": self.caution,
@@ -236,6 +237,14 @@ class Sheet:
                 return Markup()
         self.calculators.append(identifier)
         return markup.one_line(calculator_form.form(self, found, names))
+
+    def chart(self, identifier: str, number: int = 1, title: str = "", **inputs: object) -> Markup:
+        """A chart of a calculator, counted from one, for inputs as a reader would type them, with a table behind it."""
+        found = self._calculator(identifier, "chart")
+        if found is None:
+            return Markup()
+        given = {name: str(value) for name, value in inputs.items()}
+        return markup.one_line(curve.block(self, found, number, title, given))
 
     def formula(self, identifier: str) -> Markup:
         """The formulas of a calculator, with every symbol, its unit and the source."""
