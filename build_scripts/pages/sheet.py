@@ -203,7 +203,7 @@ class Sheet:
                     calculator.title, Markup(", but for: {}").format(values) if given else ""
                 ),
                 Markup("Formulas: {}").format(works),
-                Markup("Weakest grade that went in: {}").format(grade.label),
+                Markup("Weakest grade that went in: <span data-weakest>{}</span>").format(grade.label),
                 self._default_row(calculator.id, "Its values and constants in the register"),
             ]
 
