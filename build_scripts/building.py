@@ -32,7 +32,14 @@ INPUTS = (
 VARIABLES = ("HEADROOM_SITE_URL", "HEADROOM_EDIT_URL")
 
 # A build without one of these did not end well, whatever its tools said.
-NECESSARY = ("index.html", "404.html", "sitemap.xml", "assets/python/manifest.json", "data/catalogue.json")
+NECESSARY = (
+    "index.html",
+    "404.html",
+    "sitemap.xml",
+    "assets/python/manifest.json",
+    "assets/charts/manifest.json",
+    "data/catalogue.json",
+)
 
 # Seconds between two signs of life.
 BEAT = 10.0
@@ -136,6 +143,7 @@ def make_site(root: Path, site: Path) -> None:
         raise BuildFailed("\n".join(problems))
     step("Pages", lambda: _mkdocs(root, site))
     step("Catalogue for the planner", lambda: _export(root, site))
+    step("Charts for the browser", lambda: _charts(root, site))
     step("Python for the browser", lambda: _bundle(root, site))
     missing = [name for name in NECESSARY if not (site / name).is_file()]
     if missing:
@@ -172,6 +180,15 @@ def _export(root: Path, site: Path) -> None:
     from build_scripts import catalogue, export
 
     export.write(catalogue.load(root), site / export.FILE, root / ".build" / "catalogue.json")
+
+
+def _charts(root: Path, site: Path) -> None:
+    from build_scripts import charts
+
+    try:
+        charts.write(root, site)
+    except charts.ChartsError as error:
+        raise BuildFailed(str(error)) from error
 
 
 def _bundle(root: Path, site: Path) -> None:

@@ -26,6 +26,7 @@ from pyodide_lock import PackageSpec, PyodideLockSpec
 SCRIPTS = Path(__file__).parent / "browser"
 RUNTIME_FILES = ("pyodide.mjs", "pyodide.asm.mjs", "pyodide.asm.wasm")
 FOLDER = Path("assets") / "python"
+COMPRESSED = (FOLDER, Path("assets") / "charts")
 PACKAGE = "calc"
 WHEEL = f"{PACKAGE}-1-py3-none-any.whl"
 
@@ -67,7 +68,7 @@ def prepared(root: Path) -> Path:
 
 
 def compress(root: Path, site: Path) -> None:
-    """Write a brotli copy beside each file of `assets/python/` in `site`, for hosts that serve such copies.
+    """Write a brotli copy beside each file made for the browser in `site`, for hosts that serve such copies.
 
     This takes half a minute for a new runtime; what was compressed once is kept in `.build/`.
     """
@@ -82,7 +83,12 @@ def compress(root: Path, site: Path) -> None:
             new.replace(copy)
         shutil.copyfile(copy, path.with_name(f"{path.name}.br"))
 
-    files = [path for path in (site / FOLDER).rglob("*") if path.is_file() and path.suffix != ".br"]
+    files = [
+        path
+        for folder in COMPRESSED
+        for path in (site / folder).rglob("*")
+        if path.is_file() and path.suffix != ".br"
+    ]
     with ThreadPoolExecutor(2) as pool:
         list(pool.map(one, sorted(files, key=lambda path: -path.stat().st_size)))
 

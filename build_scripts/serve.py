@@ -26,7 +26,7 @@ FIRST_PORT = 8000
 PORTS_TRIED = 50
 
 # Files under here carry a digest of their content in their name, except the one that lists the others.
-HASHED = "/assets/python/"
+HASHED = ("/assets/python/", "/assets/charts/")
 MANIFEST = "manifest.json"
 
 

@@ -10,7 +10,7 @@ from markupsafe import Markup
 
 from build_scripts.pages.display import Pair
 from build_scripts.pages.edition import default_anchor
-from build_scripts.pages.line_chart import lines_svg
+from build_scripts.pages.line_chart import WIDTHS, lines_svg
 from calc import text, units
 from calc.contract import Calculator, Choice, Input, Output
 from calc.curves import page_curves
@@ -91,11 +91,21 @@ def _charts(calculator: Calculator) -> list[dict[str, Any]]:
     return [
         {
             "title": curve.title,
+            "marked": bool(us["here"]),
+            "y": Pair(us["y"], si["y"]),
+            "head": [Pair(*texts) for texts in zip(us["table"]["head"], si["table"]["head"], strict=True)],
+            "rows": [
+                [Pair(*texts) for texts in zip(*lines, strict=True)]
+                for lines in zip(us["table"]["rows"], si["table"]["rows"], strict=True)
+            ],
             "drawings": [
-                (system, width, Markup(lines_svg(chart["rows"], chart["x"], chart["y"], narrow=width == "narrow")))
-                for system, chart in zip(text.SYSTEMS, charts, strict=True)
-                for width in ("wide", "narrow")
+                (system, chart["says"], {width: Markup(_drawing(chart, width)) for width in WIDTHS})
+                for system, chart in zip(text.SYSTEMS, (us, si), strict=True)
             ],
         }
-        for curve, *charts in zip(calculator.curves, *both, strict=True)
+        for curve, us, si in zip(calculator.curves, *both, strict=True)
     ]
+
+
+def _drawing(chart: Mapping[str, Any], width: str) -> str:
+    return lines_svg(chart["rows"], chart["x"], chart["y"], here=chart["here"], narrow=width == "narrow")

@@ -185,8 +185,12 @@ def ink() -> dict[str, Any]:
 
 @cache
 def drawn(spec: str) -> str:
-    """The SVG of a Vega-Lite specification (JSON), stripped of what an inline picture does not need."""
-    svg = vl_convert.vegalite_to_svg(spec)
+    """The inline SVG of a Vega-Lite specification (JSON)."""
+    return inline(vl_convert.vegalite_to_svg(spec))
+
+
+def inline(svg: str) -> str:
+    """A drawn SVG without what an inline picture does not need."""
     svg = re.sub(r' (?:xmlns:xlink|version|role|aria-[a-z]+|pointer-events)="[^"]*"', "", svg)
     svg = re.sub(r'<path class="(?:background|foreground)"[^>]*/>', "", svg)
     svg = re.sub(r' font-family="[^"]*"| opacity="1"', "", svg)

@@ -15,7 +15,8 @@
  * @property {string[]} [warnings]
  * @property {Record<string, Pair & {understood_us: string, understood_si: string}>} [inputs]
  */
-/** @typedef {{settle: (answer: Answer | undefined) => void, fail: (why: Error) => void, call: object}} Asked */
+/** @typedef {(share: number, words: string) => void} Progress */
+/** @typedef {{asker: unknown, settle: (answer: any) => void, fail: (why: Error) => void, call: object, progress?: Progress, ticket?: number}} Asked */
 /** @typedef {HTMLInputElement | HTMLSelectElement | HTMLTextAreaElement} Field */
 
 const PATIENCE = 20_000; // milliseconds until a page says that Python is late
@@ -48,6 +49,8 @@ class Python {
     this.underWay = undefined;
     /** @type {Map<unknown, Asked>} the newest request of each asker */
     this.waiting = new Map();
+    /** @type {Map<number, {settle: (curves: any) => void, fail: (why: Error) => void}>} charts asked for, by number */
+    this.charts = new Map();
   }
 
   /** Begin to load Python, unless that was done. */
@@ -64,17 +67,33 @@ class Python {
 
   /**
    * The answer to one request. A newer request of the same asker takes the place of one that still waits, which then
-   * resolves to undefined.
+   * resolves to undefined; a plan that is under way is cancelled by a newer one, as far as it can be stopped.
    * @param {unknown} asker
-   * @param {{calculator: string, inputs: Record<string, string>, system: System}} call
-   * @returns {Promise<Answer | undefined>}
+   * @param {{calculator: string, inputs: Record<string, string>, system: System} | {plan: object}} call
+   * @param {Progress} [progress] is told how far a plan has come
+   * @returns {Promise<any>} an Answer, or what the planner answers
    */
-  ask(asker, call) {
+  ask(asker, call, progress) {
     this.start();
     return new Promise((settle, fail) => {
       this.waiting.get(asker)?.settle(undefined);
-      this.waiting.set(asker, { settle, fail, call });
+      this.waiting.set(asker, { asker, settle, fail, call, progress });
+      if (this.underWay?.asker === asker && "plan" in call) this.worker?.postMessage({ cancel: this.underWay.ticket });
       this.next();
+    });
+  }
+
+  /**
+   * What the charts of a calculator show. Numbers go first; when newer charts of the same calculator are asked for
+   * before these are done, they resolve to undefined.
+   * @param {{calculator: string, inputs: Record<string, string>, system: System}} call
+   * @returns {Promise<any>}
+   */
+  curves(call) {
+    return new Promise((settle, fail) => {
+      const chart = ++this.tickets;
+      this.charts.set(chart, { settle, fail });
+      this.worker?.postMessage({ chart, ...call });
     });
   }
 
@@ -82,16 +101,26 @@ class Python {
     if (!this.ready || this.underWay || !this.worker) return;
     for (const [asker, request] of this.waiting) {
       this.waiting.delete(asker);
+      request.ticket = ++this.tickets;
       this.underWay = request;
-      this.worker.postMessage({ ticket: ++this.tickets, ...request.call });
+      this.worker.postMessage({ ticket: request.ticket, ...request.call });
       return;
     }
   }
 
   /** @param {any} data a message of the worker */
   hear(data) {
+    if ("progress" in data) {
+      if (data.ticket === this.underWay?.ticket) this.underWay?.progress?.(data.progress, data.words);
+      return;
+    }
     if (data.ready) this.ready = true;
-    else if (this.underWay && data.ticket === this.tickets) {
+    else if ("chart" in data) {
+      const asked = this.charts.get(data.chart);
+      this.charts.delete(data.chart);
+      if ("curves" in data) asked?.settle(data.curves ? JSON.parse(data.curves) : undefined);
+      else asked?.fail(new Error(data.failed));
+    } else if (this.underWay && data.ticket === this.underWay.ticket) {
       const { settle, fail } = this.underWay;
       this.underWay = undefined;
       if ("answer" in data) settle(JSON.parse(data.answer));
@@ -107,10 +136,13 @@ class Python {
     this.ready = false;
     const cut = this.underWay;
     this.underWay = undefined;
+    for (const { fail } of this.charts.values()) fail(new Error(why));
+    this.charts.clear();
     if (!this.full) {
       this.full = true;
       console.info(`Headroom: starting again with the whole standard library (${why})`);
-      if (cut) this.waiting.set(cut, cut);
+      if (cut && this.waiting.has(cut.asker)) cut.settle(undefined);
+      else if (cut) this.waiting.set(cut.asker, cut);
       this.start();
       return;
     }
@@ -137,6 +169,7 @@ function showUnits(chosen) {
   for (const button of document.querySelectorAll("button[data-units]")) {
     button.setAttribute("aria-pressed", String(/** @type {HTMLElement} */ (button).dataset.units === chosen));
   }
+  for (const calculator of shown.values()) calculator.charts?.redraw();
 }
 
 function rememberedUnits() {
@@ -156,7 +189,9 @@ function switchUnits(chosen) {
   } catch {
     // the choice then lasts for this page
   }
-  if (before !== chosen) for (const calculator of shown.values()) calculator.convert(before, chosen);
+  if (before === chosen) return;
+  for (const calculator of shown.values()) calculator.convert(before, chosen);
+  document.dispatchEvent(new CustomEvent("headroom-units", { detail: { before, chosen } }));
 }
 
 /** A number without a unit of its own, which therefore means something else after a change of units. @param {string} text */
@@ -180,6 +215,11 @@ class CalculatorForm {
     this.asked = 0;
     /** @type {Record<"mirroring" | "showingErrors" | "losingPatience", number | undefined>} */
     this.timers = { mirroring: undefined, showingErrors: undefined, losingPatience: undefined };
+    this.box = form.closest(".hr-calc-box");
+    this.hasCharts = this.box?.querySelector("[data-chart]") != null;
+    /** What draws the charts, from the first change of a field on. @type {import("./charts.js").Charts | undefined} */
+    this.charts = undefined;
+    this.chartsAsked = 0;
     /** Conversions under way; texts and shown units disagree until they are done. @type {Promise<unknown> | undefined} */
     this.converting = undefined;
     for (const field of this.fields) this.pairs.set(field, this.defaults(field));
@@ -268,19 +308,45 @@ class CalculatorForm {
       await this.converting;
       if (ticket !== this.asked) return;
       const units = system();
-      const answer = await python.ask(this.form, { calculator: this.id, inputs: this.changed(), system: units });
+      const call = { calculator: this.id, inputs: this.changed(), system: units };
+      const answer = await python.ask(this.form, call);
       if (!answer || ticket !== this.asked || !this.form.isConnected) return;
-      if (answer.ok) this.show(answer, units);
-      else {
+      if (answer.ok) {
+        this.show(answer, units);
+        if (this.hasCharts && (this.chartsAsked || Object.keys(call.inputs).length)) this.draw(call);
+      } else {
         this.say("stale");
+        this.chartsAsked++;
+        this.charts?.stale();
         this.timers.showingErrors = setTimeout(() => this.complain(answer.problems ?? []), PAUSE);
       }
     } catch (error) {
       if (ticket !== this.asked) return;
       console.info(`Headroom: ${error instanceof Error ? error.message : error}`);
       this.say("failed", python.ready ? SAYS.error : SAYS.failed);
+      this.charts?.stale();
     }
     clearTimeout(this.timers.losingPatience);
+  }
+
+  /** Let the charts follow an answer that is shown already. @param {{calculator: string, inputs: Record<string, string>, system: System}} call */
+  async draw(call) {
+    const ticket = ++this.chartsAsked;
+    try {
+      const asked = python.curves(call);
+      asked.catch(() => {}); // told below, once what draws is there
+      if (!this.charts) {
+        const { Charts } = await import(new URL("charts.js", own.src).href);
+        this.charts ??= /** @type {import("./charts.js").Charts} */ (new Charts(/** @type {Element} */ (this.box)));
+      }
+      await this.charts.prepare();
+      const curves = await asked;
+      if (curves && ticket === this.chartsAsked && this.form.isConnected) this.charts.show(curves);
+    } catch (error) {
+      if (ticket !== this.chartsAsked) return;
+      console.info(`Headroom: ${error instanceof Error ? error.message : error}`);
+      this.charts?.failed();
+    }
   }
 
   /** @param {"loading" | "live" | "stale" | "failed"} state @param {string} [words] */
@@ -498,9 +564,11 @@ function replay() {
 
 /** Runs for every page, also for one that came without a reload. */
 function setUp() {
-  showUnits(system());
+  if (document.querySelector("[data-plan]")) import(new URL("plan.js", own.src).href).then((planner) => planner.setUp());
+  for (const calculator of shown.values()) calculator.charts?.end();
   shown = new Map();
-  for (const form of /** @type {NodeListOf<HTMLFormElement>} */ (document.querySelectorAll("form.hr-calc"))) {
+  showUnits(system());
+  for (const form of /** @type {NodeListOf<HTMLFormElement>} */ (document.querySelectorAll("form.hr-calc[data-calculator]"))) {
     const calculator = new CalculatorForm(form);
     calculator.fill({});
     calculator.offerReset();
@@ -528,6 +596,8 @@ document.addEventListener(
 );
 
 window.addEventListener("hashchange", replay);
+
+export { element, isBare, putText, python, showUnits, system };
 
 document.documentElement.dataset.units = rememberedUnits();
 const pages = /** @type {any} */ (window).document$; // the theme's stream of pages, where it changes them without a reload
