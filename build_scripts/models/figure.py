@@ -25,29 +25,10 @@ from calc.provenance import Grade
 from calc.units import UNITS, UnitError, convert, find, units_of
 
 _GRADES = [grade.value for grade in Grade]
-_USUAL = frozenset(
-    [
-        "Pa",
-        "kPa",
-        "MPa",
-        "bar",
-        "psi",
-        "degC",
-        "degF",
-        "mm",
-        "m",
-        "in",
-        "ft",
-        "L",
-        "in3",
-        "kg",
-        "lb",
-        "hp",
-        "kW",
-        "%",
-        "1",
-    ]
-) | frozenset(["N.m", "lbf.ft", "kg/s", "lb/min", "L/h", "gal/h", "cm2", "in2", "m2", "ft2", "delta_K", "delta_degF"])
+_USUAL = frozenset((
+    "Pa", "kPa", "MPa", "bar", "psi", "degC", "degF", "delta_K", "delta_degF", "mm", "m", "in", "ft", "L", "in3",
+    "kg", "lb", "hp", "kW", "N.m", "lbf.ft", "kg/s", "lb/min", "L/h", "gal/h", "cm2", "in2", "m2", "ft2", "%", "1",
+))  # fmt: skip
 _NOT_A_MEASURE = ("text", "bool")
 
 
