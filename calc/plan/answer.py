@@ -33,14 +33,16 @@ def plan(
     system: str = "si",
     progress: Progress | None = None,
     cancelled: Callable[[], bool] | None = None,
+    *,
+    brief: bool = False,
 ) -> dict[str, Any]:
     """The answer to a question in typed texts, as a tree of plain values, `Shown` quantities and `Said` sentences.
 
-    Raises BadInput for what cannot be understood, Cancelled when `cancelled` says so.
+    A `brief` answer leaves out the frontiers, unless the goal is out of reach, and the sets that rest on them. Raises BadInput for what cannot be understood, Cancelled when `cancelled` says so.
     """
     asked = understand(catalogue, given, system)
     try:
-        return _Answer(catalogue, asked, progress, cancelled).whole()
+        return _Answer(catalogue, asked, progress, cancelled).whole(brief=brief)
     except Impossible as problem:
         name = "height" if "height" in problem.inputs else "platform"
         typed = asked.inputs[name].si
@@ -132,7 +134,7 @@ class _Answer:
 
     # The whole
 
-    def whole(self) -> dict[str, Any]:
+    def whole(self, *, brief: bool = False) -> dict[str, Any]:
         v, search, goal = self.vehicle, self.search, self.goal
         now = v.in_order(v.fitted)
         standard = first.first_to_give_out(v, now)
@@ -141,14 +143,14 @@ class _Answer:
         cheapest = None if stop else search.cheapest(goal)
         steps: list[Step] = []
         margins: list[Step] = []
-        if not stop:
+        if not stop and not (brief and cheapest is not None):
             self.say(0.25, "Cost against goal …")
             start = min(goal, v.standard.power)
             steps = search.by_goal(start) or search.by_goal(0.8 * start, last=start)
             if cheapest is not None:
                 self.say(0.7, "Cost against margin …")
                 margins = search.by_margin(goal)
-        plans = self._plans(cheapest, steps, margins, stop)
+        plans = self._plans(cheapest, steps, margins, stop, brief=brief)
         self.say(0.9, "Writing the answer …")
         highest = steps[-1] if steps else None
         return {
@@ -281,7 +283,7 @@ class _Answer:
     # Plans
 
     def _plans(
-        self, cheapest: Found | None, steps: Sequence[Step], margins: Sequence[Step], stop: str
+        self, cheapest: Found | None, steps: Sequence[Step], margins: Sequence[Step], stop: str, *, brief: bool
     ) -> list[dict[str, Any]]:
         if stop:
             return []
@@ -292,7 +294,7 @@ class _Answer:
             if affordable:
                 within = "for the budget" if self.question.budget is not None else "without a budget"
                 plans.append(self._plan("most-margin", f"The set with most margin {within}", affordable[-1]))
-            runner = self._runner_up(cheapest)
+            runner = None if brief else self._runner_up(cheapest)
             if runner is not None:
                 plans.append(self._plan("runner-up", "The cheapest set that does without one of those parts", runner))
         elif steps:

@@ -34,8 +34,9 @@ def respond(
     """
     known, made = _read(catalogue)
     root, system = str(request.get("root", "./")), str(request.get("system", "us"))
+    brief = request.get("view") == "brief"
     try:
-        one = _ask(known, request.get("given", {}), system, progress, cancelled)
+        one = _ask(known, request.get("given", {}), system, progress, cancelled, brief=brief)
     except BadInput as bad:
         return _refused(bad, "a")
     except CatalogueError as error:
@@ -44,7 +45,6 @@ def respond(
         return {"ok": False, "cancelled": True, "problems": []}
     view = View(one, known, root, made, str(request.get("pick", "")))
     if request.get("view") != "compare":
-        brief = request.get("view") == "brief"
         nodes = [node for node in (view.brief() if brief else view.whole()) if node is not None]
         return {"ok": True, "nodes": nodes, "made": made, "inputs": _inputs(one), "state": _state(view)}
     try:
@@ -80,9 +80,11 @@ def _ask(
     system: str,
     progress: Progress | None,
     cancelled: Callable[[], bool] | None,
+    *,
+    brief: bool = False,
 ) -> dict[str, Any]:
     texts = {str(name): str(typed)[:_LONGEST] for name, typed in dict(given).items()}
-    return plan(known, texts, system if system in text.SYSTEMS else "us", progress, cancelled)
+    return plan(known, texts, system if system in text.SYSTEMS else "us", progress, cancelled, brief=brief)
 
 
 def _refused(bad: BadInput, of: str) -> dict[str, Any]:
