@@ -84,10 +84,7 @@ def compress(root: Path, site: Path) -> None:
         shutil.copyfile(copy, path.with_name(f"{path.name}.br"))
 
     files = [
-        path
-        for folder in COMPRESSED
-        for path in (site / folder).rglob("*")
-        if path.is_file() and path.suffix != ".br"
+        path for folder in COMPRESSED for path in (site / folder).rglob("*") if path.is_file() and path.suffix != ".br"
     ]
     with ThreadPoolExecutor(2) as pool:
         list(pool.map(one, sorted(files, key=lambda path: -path.stat().st_size)))

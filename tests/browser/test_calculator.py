@@ -139,6 +139,7 @@ def test_units_switch_there_and_back_without_a_trace(quiet: Watched) -> None:
     def fields() -> list[str]:
         return [field.input_value() for field in form.form.locator("input, select").all()]
 
+    expect(page.locator("figure[data-chart]").first).to_have_attribute("data-state", "live", timeout=READY)
     texts, shown = fields(), page.locator("main").inner_text()
     page.get_by_role("button", name="SI", exact=True).click()
     si = answer({"flow": "48.37", "temperature": "480 degC"})

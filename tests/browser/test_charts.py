@@ -1,4 +1,4 @@
-"""Charts of a calculator follow its fields: the same numbers as calc run here, loaded at the first change, no sooner."""
+"""Charts follow the fields of a calculator: the numbers of calc run here, loaded at the first change, no sooner."""
 
 from __future__ import annotations
 

@@ -101,7 +101,7 @@ def test_problems_in_the_data_stop_the_build(checkout: Path, monkeypatch: pytest
 
 
 def test_a_site_without_its_first_page_is_not_published(checkout: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    for name in ("check", "_mkdocs", "_bundle"):
+    for name in ("check", "_mkdocs", "_charts", "_bundle"):
         monkeypatch.setattr(building, name, lambda *_: [])
     with pytest.raises(building.BuildFailed, match=r"lacks: index\.html"):
         building.ensure(checkout)
