@@ -6,29 +6,12 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from build_scripts.catalogue import Catalogue
+from build_scripts.models.platform import LIMITS
 from build_scripts.models.problem import Problem, closest
 
 name = "limits-are-complete"
 description = "Every platform has every limit that the planner holds an operating point against, and no other."
 scope = "record"
-
-LIMITS = (
-    "calibration",
-    "charge-cooler",
-    "converter",
-    "coolant",
-    "drive-pressure",
-    "driveshaft",
-    "exhaust-temperature",
-    "head-clamping",
-    "high-pressure-pump",
-    "injectors",
-    "lift-pump",
-    "smoke",
-    "transmission",
-    "transmission-heat",
-    "turbocharger",
-)
 
 
 def check(catalogue: Catalogue, root: Path) -> Iterator[Problem]:

@@ -14,6 +14,7 @@ from pydantic.fields import FieldInfo
 from build_scripts.models.figure import Wants
 from build_scripts.models.guesses import refused_guess
 from build_scripts.models.problem import Problem, Steps, closest, dotted
+from calc.provenance import Grade
 
 _KINDS_OF_VALUE = {
     "float_type": "a plain number, such as 6.3",
@@ -25,6 +26,7 @@ _KINDS_OF_VALUE = {
     "tuple_type": "a list, `[a, b]` or one `- a` line each",
     "dict_type": "`key: value` lines",
     "finite_number": "a finite number",
+    "is_instance_of": f"one of {', '.join(Grade)}",
     "string_too_short": "text that is not empty",
 }
 
@@ -52,7 +54,7 @@ def _words(item: Any, model: type[BaseModel], path: Steps) -> tuple[str, str, st
     if kind == "literal_error":
         field = field_at(model, path)
         choices = list(options(field.annotation)) if field else []
-        return shown(value), f"one of {', '.join(choices)}", closest(value, choices)
+        return shown(value), f"one of {', '.join(choices)}", closest(value, choices) if value is not None else ""
     if kind in ("model_type", "model_attributes_type"):
         return shown(value), _wanted(model, path), ""
     # A day in another order is no number with a unit, whatever it looks like.

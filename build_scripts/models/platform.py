@@ -401,6 +401,26 @@ class Vehicle(Model):
     )
 
 
+# What the planner holds an operating point against; `converter` only where there is one.
+LIMITS = (
+    "calibration",
+    "charge-cooler",
+    "converter",
+    "coolant",
+    "drive-pressure",
+    "driveshaft",
+    "exhaust-temperature",
+    "head-clamping",
+    "high-pressure-pump",
+    "injectors",
+    "lift-pump",
+    "smoke",
+    "transmission",
+    "transmission-heat",
+    "turbocharger",
+)
+
+
 class Limit(Model):
     """One thing that can give out first, placed along the power at the wheels."""
 
@@ -424,6 +444,7 @@ class Limit(Model):
     wheel_power: Annotated[Figure, Wants("power", "hp", 40, 2000)] = Field(
         title="Observed limit",
         description="Power at the wheels below which the part is clear and above which it is beyond: `low` and `high`.",
+        json_schema_extra={"range": True},
     )
     first_sign: Text = Field(
         title="First sign",
@@ -463,7 +484,9 @@ class Parts(Model):
     fasteners: Fasteners = Field(title="Head fasteners", description="What holds the cylinder head down.")
     vehicle: Vehicle = Field(title="Vehicle", description="The vehicle on the road.")
     limits: Annotated[dict[Slug, Limit], NotEmpty] = Field(
-        title="Limits", description="Everything that can give out first, each under a short name of its own."
+        title="Limits",
+        description="Everything that can give out first, each under its name; `converter` only where there is one.",
+        json_schema_extra={"names": list(LIMITS)},
     )
 
 

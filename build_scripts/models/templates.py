@@ -109,19 +109,35 @@ def _explained(field: FieldInfo) -> Iterator[str]:
 def _entry(name: str, field: FieldInfo, inner: Any, indent: str) -> Iterator[str]:
     wants = wants_of(field)
     if inner is Figure:
-        yield f"{indent}{name}: {_figure(wants)}"
+        yield f"{indent}{name}: {_range(wants) if wants and _more(field, 'range') else _figure(wants)}"
     elif isinstance(inner, type) and issubclass(inner, BaseModel):
         yield f"{indent}{name}:"
         yield from _fields(inner, indent + "  ")
     elif typing.get_origin(inner) is dict and not field.examples:
         yield f"{indent}{name}:"
-        yield f"{indent}  a-name-of-its-own:"
-        yield from _fields(unwrapped(element(inner)), indent + "    ")
+        first, *others = _more(field, "names") or ["a-name-of-its-own"]
+        lines = list(_fields(unwrapped(element(inner)), indent + "    "))
+        yield from (f"{indent}  {first}:", *lines)
+        # The explanations stand once.
+        plain = [line for line in lines if not line.lstrip().startswith("#")]
+        for other in others:
+            yield from (f"{indent}  {other}:", *plain)
     elif typing.get_origin(inner) in (tuple, list) and unwrapped(element(inner)) is Figure:
         yield f"{indent}{name}:"
         yield f"{indent}  - {_figure(wants)}"
     else:
         yield f"{indent}{name}: {EXAMPLE}{_yaml(field.examples[0] if field.examples else '', inner)}"
+
+
+def _more(field: FieldInfo, key: str) -> Any:
+    return field.json_schema_extra.get(key) if isinstance(field.json_schema_extra, dict) else None
+
+
+def _range(wants: Wants) -> str:
+    level = re.search(r"value: ([\d.]+)", wants.example)
+    low = float(level[1]) if level else wants.low
+    example = wants.example.replace(f"value: {low:g}", f"low: {low:g}, high: {low * 1.1:g}")
+    return f"{{low: , high: , unit: {wants.unit}, grade: , reviewed: }}{EXAMPLE}{example}"
 
 
 def _figure(wants: Wants | None) -> str:

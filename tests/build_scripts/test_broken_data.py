@@ -90,6 +90,7 @@ FAULTS: dict[str, tuple[Callable[[str], str], str, str]] = {
     "no unit": (swap(UNIT + ", ", ""), "unit", "found nothing"),
     "misspelt grade": (swap("grade: invented", "grade: inventd"), "grade", "Did you mean invented?"),
     "label for grade": (swap("grade: invented", "grade: common practice"), "grade", "Did you mean practice?"),
+    "empty grade": (swap("grade: invented", "grade: "), "grade", "found nothing; allowed: one of standard, measured"),
     "no grade": (swap("grade: invented, ", ""), "grade", "found nothing"),
     "misspelt key": (swap("grade:", "garde:"), "g(ar|ra)de", "Did you mean grade?"),
     "unknown key": (swap("grade:", "colour: red, grade:"), "colour", "only value, low, high"),

@@ -32,7 +32,7 @@ def filled(text: str, everything: bool) -> str:
         if line.lstrip().startswith("#"):
             continue
         before, mark, example = line.partition(EXAMPLE)
-        lines.append(re.sub(r"\{value: .*\}$|(?<=:) *$", "", before) + " " + example if mark else line)
+        lines.append(re.sub(r"\{(value|low): .*\}$|(?<=:) *$", "", before) + " " + example if mark else line)
     return "\n".join(lines) + "\n"
 
 
