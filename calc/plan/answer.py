@@ -38,7 +38,8 @@ def plan(
 ) -> dict[str, Any]:
     """The answer to a question in typed texts, as a tree of plain values, `Shown` quantities and `Said` sentences.
 
-    A `brief` answer leaves out the frontiers, unless the goal is out of reach, and the sets that rest on them. Raises BadInput for what cannot be understood, Cancelled when `cancelled` says so.
+    A `brief` answer leaves out the frontiers, unless the goal is out of reach, and the sets that rest on them.
+    Raises BadInput for what cannot be understood, Cancelled when `cancelled` says so.
     """
     asked = understand(catalogue, given, system)
     try:
