@@ -424,6 +424,8 @@ class CalculatorForm {
         link.href = `#${field.id}`;
         link.addEventListener("click", (event) => {
           event.preventDefault();
+          // The theme would take the link for a way to another page, load this one anew and lose what was typed.
+          event.stopPropagation();
           reveal(field);
           field.focus();
         });

@@ -153,7 +153,7 @@ def test_units_switch_there_and_back_without_a_trace(quiet: Watched) -> None:
 
     page.get_by_role("button", name="US", exact=True).click()
     assert fields() == texts
-    assert page.locator("main").inner_text() == shown
+    expect(page.locator("main")).to_have_text(shown, use_inner_text=True, timeout=READY)
     assert page.locator(".hr-si:visible").count() == 0
 
 
