@@ -140,7 +140,12 @@ def test_units_switch_there_and_back_without_a_trace(quiet: Watched) -> None:
         return [field.input_value() for field in form.form.locator("input, select").all()]
 
     expect(page.locator("figure[data-chart]").first).to_have_attribute("data-state", "live", timeout=READY)
-    texts, shown = fields(), page.locator("main").inner_text()
+
+    def lines() -> list[str]:
+        # A chart that is drawn again may hold the same marks of its axes in another order, which nobody sees.
+        return sorted(page.locator("main").inner_text().splitlines())
+
+    texts, shown = fields(), lines()
     page.get_by_role("button", name="SI", exact=True).click()
     si = answer({"flow": "48.37", "temperature": "480 degC"})
     expect(form.input("flow")).to_have_value(si["inputs"]["flow"]["si"])
@@ -153,7 +158,8 @@ def test_units_switch_there_and_back_without_a_trace(quiet: Watched) -> None:
 
     page.get_by_role("button", name="US", exact=True).click()
     assert fields() == texts
-    expect(page.locator("main")).to_have_text(shown, use_inner_text=True, timeout=READY)
+    expect(page.locator("figure[data-chart] svg:visible").first).to_contain_text("lb/min", timeout=READY)
+    assert lines() == shown
     assert page.locator(".hr-si:visible").count() == 0
 
 
