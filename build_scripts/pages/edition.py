@@ -11,10 +11,12 @@ from typing import TYPE_CHECKING, Any
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
+from build_scripts import export
 from build_scripts.catalogue import Catalogue, FigureRecord
 from build_scripts.models.problem import Problem
 from build_scripts.pages import markup
 from build_scripts.pages.display import Pair, range_pair, value_pair
+from build_scripts.pages.planner import Planner
 from calc import registry
 from calc.contract import Calculator
 from calc.provenance import Grade, Reference
@@ -93,9 +95,15 @@ class Edition:
             "amount": markup.quantity,
             "slot": markup.slot,
             "pair": figure_pair,
+            "pair_of": Pair,
             "Grade": Grade,
         }
         return made
+
+    @functools.cached_property
+    def planner(self) -> Planner:
+        """The planner over this edition's records."""
+        return Planner(self, export.as_text(self.catalogue))
 
     def uses(self, figure: str, page: Place) -> None:
         """Remember that a page shows a figure."""

@@ -13,7 +13,7 @@ from markupsafe import Markup, escape
 
 from build_scripts.catalogue import FigureRecord
 from build_scripts.models.problem import Problem, closest
-from build_scripts.pages import calculator_form, curve, markup, picture
+from build_scripts.pages import calculator_form, curve, markup, picture, planner
 from build_scripts.pages.display import Pair, partner, value_pair
 from build_scripts.pages.edition import (
     DEFAULTS_URI,
@@ -75,6 +75,8 @@ class Sheet:
             "listing": self.listing,
             "goto": self.goto,
             "home": self.home,
+            "planner": self.planner,
+            "provisions": self.provisions,
         }
 
     # --- figures ---------------------------------------------------------------------------------------------------
@@ -91,7 +93,7 @@ class Sheet:
 
     def figure_note(self, record: FigureRecord) -> Note:
         """The note of a figure, made once for the page."""
-        return self._note(record.id, lambda: self._figure_lines(record))
+        return self.note(record.id, lambda: self._figure_lines(record))
 
     def _figure_lines(self, record: FigureRecord) -> list[Markup]:
         whole = record.figure
@@ -129,7 +131,7 @@ class Sheet:
             *([Markup(escape(note))] if note else []),
         ]
         return self._with_mark(
-            value_pair(number, symbol), found, self._note((text, grade, note, source), lambda: lines)
+            value_pair(number, symbol), found, self.note((text, grade, note, source), lambda: lines)
         )
 
     def default_note(self, name: str, value: Pair, grade: Grade, note: str = "", anchor: str = "") -> Note:
@@ -140,7 +142,7 @@ class Sheet:
             *([Markup(escape(note))] if note else []),
             *([self._default_row(anchor, "In the register")] if anchor else []),
         ]
-        return self._note((name, value, grade, note, anchor), lambda: lines)
+        return self.note((name, value, grade, note, anchor), lambda: lines)
 
     def _default_row(self, anchor: str, words: str) -> Markup:
         return Markup('<a href="{}">{}</a>').format(markup.link(self.uri, DEFAULTS_URI, anchor), words)
@@ -207,14 +209,15 @@ class Sheet:
                 self._default_row(calculator.id, "Its values and constants in the register"),
             ]
 
-        return self._note((calculator.id, grade, str(given)), lines)
+        return self.note((calculator.id, grade, str(given)), lines)
 
     def _with_mark(self, pair: Pair | str, grade: Grade, note: Note, *, computed: bool = False) -> Markup:
         return Markup('<span class="hr-figure">{}{}</span>').format(
             markup.quantity(pair), markup.mark(grade, note.id, computed=computed)
         )
 
-    def _note(self, key: object, lines: Callable[[], list[Markup]]) -> Note:
+    def note(self, key: object, lines: Callable[[], list[Markup]]) -> Note:
+        """The note kept under `key`, made once for the page."""
         if key not in self.notes:
             self.notes[key] = Note(f"note-{len(self.notes) + 1}", ())
             self.notes[key] = Note(self.notes[key].id, tuple(lines()))
@@ -267,6 +270,10 @@ class Sheet:
         self.pictures += 1
         return markup.one_line(picture.block(self, found))
 
+    def planner(self, view: str = "brief") -> Markup:
+        """The planner: its questions, and the answer to the default one: "brief", "whole", or "compare"."""
+        return planner.block(self, view)
+
     def caution(self, identifier: str) -> Markup:
         """A caution in full."""
         found = self._find("caution", identifier, self.edition.catalogue.cautions, "the id of a caution")
@@ -274,6 +281,14 @@ class Sheet:
             return Markup()
         sources = [self.source(source) for source in found.sources]
         return markup.one_line(self.edition.render("caution.html", caution=found, sources=sources))
+
+    def provisions(self) -> Markup:
+        """The law of every place on record, each rule with its source, the copy read and the day of review."""
+        laws = [
+            {"law": law, "rules": [(rule, self.source(rule.source)) for rule in law.provisions]}
+            for law in self.edition.catalogue.law.values()
+        ]
+        return markup.one_line(self.edition.render("provisions.html", laws=laws)) if laws else Markup()
 
     def cite(self, identifier: str, where: str = "") -> Markup:
         """A source by its short form, linked to its page."""

@@ -647,7 +647,7 @@ class _Answer:
         reach = highest.reach if highest else self.goal
         found = []
         for aspect in self.search.stopped_by(
-            highest.found if highest else Found(options, (), 0.0, v.gas(v.gas_parameters(options), reach), reach),
+            highest.found if highest else Found(v, options, (), 0.0, reach),
             reach + END_STEP if highest else reach,
         ):
             able = self._measured(aspect, v.able(aspect, options), options)

@@ -72,9 +72,9 @@ class Branch:
 
     def no_worse(self, number: int) -> Iterator[int]:
         """The gas paths that are at least as good as one in every parameter, itself included."""
-        for other in range(len(self._places)):
-            pairs = zip(self._no_better, self._places[other], self._places[number], strict=True)
-            if all(place in weaker[better] for weaker, better, place in pairs):
+        bit = 1 << number
+        for other, mask in enumerate(self.mask):
+            if mask & bit:
                 yield other
 
     def known(self, goal: float, level: str, used: float) -> BranchBounds | None:
@@ -90,57 +90,65 @@ class Branch:
 class BranchBounds:
     """What is known of the least supporting cost of each gas path of a branch, at one goal and margin.
 
-    `cost` holds it. `told` is whether anything can be learned from one gas path about another: not where the vanes are
-    open as far as they go on one side. `held` is whether the boost is held everywhere; where the vanes are shut for the
-    weaker gas paths only, a path is known to be held when a weaker one is: a freer path needs a larger turbine.
+    `cost` holds it. `everywhere` is what sets the boost on every gas path of the branch: "held", "fixed", or empty
+    where it is not the same for all, the vanes being shut on some. A freer path needs a larger turbine, so a path is known to
+    be held when a weaker one is, and to have its vanes shut when a stronger one has.
     """
 
-    def __init__(self, branch: Branch, floor: float, *, told: bool, held: bool) -> None:
+    def __init__(self, branch: Branch, floor: float, everywhere: str) -> None:
+        size = len(branch.costs)
         self.branch = branch
-        self.any = told
-        self.everywhere = held
-        self.cost = [floor] * len(branch.costs)
+        self.everywhere = everywhere
+        self.cost = [floor] * size
         self._lasting = list(self.cost)
-        self._held = [held] * len(branch.costs)
-        self._learned: dict[int, dict[str, float]] = {}
+        self._regime = [{"held": "held", "fixed": "shut"}.get(everywhere, "")] * size
+        self._learned: dict[int, tuple[str, Mapping[str, float]]] = {}
 
     def take(self, known: BranchBounds | None) -> None:
-        """Start from what was found for a lower goal or a wider margin: all of it while the boost is held everywhere on
-        both, else what also holds with the vanes shut."""
+        """Start from what was found for a lower goal or a wider margin: all of it where the boost is set in the same
+        way on all gas paths of both, else what holds whatever sets it."""
         if known is not None:
-            both = self.everywhere and known.everywhere
+            both = self.everywhere and self.everywhere == known.everywhere
             found = known.cost if both else known._lasting
             self.cost = [max(one, other) for one, other in zip(self.cost, found, strict=True)]
             self._lasting = [max(one, other) for one, other in zip(self._lasting, known._lasting, strict=True)]
 
     def at_least(self, bound: float) -> None:
-        """A bound for every gas path."""
+        """A bound for every gas path, whatever sets its boost."""
         self.cost = [max(one, bound) for one in self.cost]
         if not self.everywhere:
             self._lasting = [max(one, bound) for one in self._lasting]
 
     def learn(self, number: int, regime: str, least: Mapping[str, float]) -> None:
-        """What a solved gas path says of those that are no better: `least` is its supporting cost by the kind of
-        comparison."""
+        """What a solved gas path says of others: `least` is their least supporting cost by the kind of comparison."""
         branch = self.branch
         for other in branch.no_better(number):
             self._lasting[other] = max(self._lasting[other], least["hotter"])
             self.cost[other] = max(self.cost[other], least["hotter"])
-        if regime != "held":
+        regime = {"held": "held", "smallest": "shut", "fixed": "shut"}.get(regime, "")
+        if not regime:
             return
-        self._learned[number] = dict(least)
-        concerned = [number]
+        self._learned[number] = regime, least
+        fresh = False
         if not self.everywhere:
-            fresh = {other for other in branch.no_worse(number) if not self._held[other]}
-            for other in fresh:
-                self._held[other] = True
-            if fresh:
-                concerned = list(self._learned)
-        for one in concerned:
-            for other in branch.no_better(one):
-                if self._held[other]:
-                    kind = "all" if branch.coolers[one] == branch.coolers[other] else "other cooler"
-                    self.cost[other] = max(self.cost[other], self._learned[one][kind])
+            for other in branch.no_worse(number) if regime == "held" else branch.no_better(number):
+                fresh = fresh or not self._regime[other]
+                self._regime[other] = regime
+        for one in list(self._learned) if fresh else (number,):
+            self._compare(one)
+
+    def _compare(self, one: int) -> None:
+        branch = self.branch
+        regime, least = self._learned[one]
+        for other in branch.no_better(one):
+            if self._regime[other] == regime:
+                same = branch.coolers[one] == branch.coolers[other]
+                kind = ("held" if same else "held, other cooler") if regime == "held" else "shut" if same else "hotter"
+                self.cost[other] = max(self.cost[other], least[kind])
+        if regime == "shut":
+            for other in branch.no_worse(one):
+                if self._regime[other] == regime and branch.coolers[one] == branch.coolers[other]:
+                    self.cost[other] = max(self.cost[other], least["shut, better"])
 
 
 def after(ends: Ends, path: str, option: Option | None) -> Ends:

@@ -22,34 +22,42 @@ from functools import cached_property
 
 from calc.plan.branches import Branch, BranchBounds, after
 from calc.plan.demands import BY_POINT, NOT_A_PART, by_power
-from calc.plan.parameters import BOUNDED, GAS_PATH, Ends
+from calc.plan.parameters import BOUNDED, GAS_PATH
 from calc.plan.records import Option
-from calc.plan.vehicle import Gas, Vehicle
+from calc.plan.vehicle import Gas, Side, Vehicle
 from calc.units import HORSEPOWER
 
 SLACK = 2e-3
 """A bound is trusted only beyond this share, so that a small effect against the rule cannot hide a set."""
 EXACT = 1e-7
-SMALL_STEP, GOAL_STEP = 5.0 * HORSEPOWER, 10.0 * HORSEPOWER
+SMALL_STEP, GOAL_STEP = 10.0 * HORSEPOWER, 20.0 * HORSEPOWER
 """Goals of the frontier stand this far apart (W), the smaller step on a vehicle of less than `SMALL_VEHICLE`."""
 SMALL_VEHICLE = 250.0 * HORSEPOWER
 END_STEP = 1.0 * HORSEPOWER
 """The highest goal is found to within this (W)."""
-PUMPING = 0.03
-"""The share of the fuel by which pumping work may differ between two gas paths with the vanes shut on one side."""
 MARGIN_STEP = 0.005
 _CENT = 1e-6
+_FURTHER = 1.25
 
-# What a gas path asks for at least that is no better than another in any part. With the boost held and the same charge
-# cooler, no less of anything. A better cooler lowers boost more than drive pressure, so that their ratio may rise, and
-# costs a trace of fuel and flow (under 0.04 %, which the slack covers). With the vanes shut on the worse side there is
-# less air: lambda and exhaust temperature still compare, and fuel for the same power but for the pumping work.
+_TOLD = ("held", "partly", "smallest")
 _FUEL = frozenset({"injectors", "high-pressure-pump", "lift-pump"})
-_KINDS: Mapping[str, frozenset[str]] = {
-    "all": frozenset(BY_POINT),
-    "other cooler": frozenset(BY_POINT) - {"drive-pressure"},
-    "hotter": frozenset({"smoke", "exhaust-temperature"}),
+_AIR = frozenset({"turbocharger:flow", "turbocharger:pressure", "charge-cooler", "head-clamping"})
+KINDS: Mapping[str, Mapping[str, float]] = {
+    "held": dict.fromkeys(BY_POINT, SLACK),
+    "held, other cooler": dict.fromkeys(set(BY_POINT) - {"drive-pressure"}, SLACK),
+    "hotter": {"smoke": SLACK, "exhaust-temperature": SLACK} | dict.fromkeys(_FUEL, 0.03),
+    "shut": dict.fromkeys({"smoke", "exhaust-temperature", "drive-pressure", *_FUEL}, SLACK),
+    "shut, better": dict.fromkeys(_AIR, 0.015),
 }
+"""What one gas path asks for at least when another is known, by the kind of comparison, and how far that is trusted.
+
+Between two paths with the boost held, the one that is no better in any part asks for no less of anything. A better
+charge cooler lowers boost more than drive pressure, so that their ratio may rise, and costs a trace of fuel and flow
+(under 0.04 %, which the slack covers). "hotter" holds whatever sets the boost: a path that is no better has no more air,
+so lambda and exhaust temperature compare, and fuel but for pumping work. Between two with the turbine as it is the
+better one has more air: less drive pressure for its boost and less fuel, but more flow and pressure ("shut, better",
+said of the better one; only a freer filter works a little against that).
+"""
 
 
 @dataclass(frozen=True)
@@ -67,13 +75,18 @@ POSSIBLY = Level("possibly", 0, 2)
 
 @dataclass(frozen=True)
 class Found:
-    """A set of parts: all options on the vehicle in order of fitting, what is bought, its cost and operating point."""
+    """A set of parts: all options on the vehicle in order of fitting, what is bought, its cost and its goal (W)."""
 
+    vehicle: Vehicle
     options: tuple[Option, ...]
     bought: tuple[Option, ...]
     cost: float
-    gas: Gas
     goal: float
+
+    @property
+    def gas(self) -> Gas:
+        """Its operating point at the goal, with all that is uncertain in it."""
+        return self.vehicle.gas(self.vehicle.gas_parameters(self.options), self.goal)
 
     @property
     def key(self) -> tuple[float, int, tuple[str, ...]]:
@@ -116,6 +129,7 @@ class Search:
         self.ungrouped = tuple(aspect for aspect in v.aspects if aspect not in grouped)
         self._tables: dict[tuple[object, ...], list[_Entry]] = {}
         self._answers: dict[tuple[object, ...], Found | None] = {}
+        self._held_up_to: dict[tuple[int, str], float] = {}
 
     # How the parts are divided
 
@@ -218,36 +232,44 @@ class Search:
         `END_STEP`. Empty when even `first` is out of reach.
         """
         steps: list[Step] = []
-        step = self.goal_step
-        goal, top = first, math.inf
+        goal, step = first, self.goal_step
         while goal <= last:
-            found = self._still(steps[-1].found, goal) if steps else None
             # Cost never falls as the goal rises: a set that still fits is still the cheapest.
-            found = found or self.cheapest(goal)
-            if found is None:
-                top = goal
-                if step <= END_STEP or not steps:
-                    break
-                step = max(END_STEP, 0.25 * step)
-                goal = steps[-1].reach + step
-                continue
-            if steps and steps[-1].found.cost >= found.cost - 1e-6:
-                steps.pop()
-            steps.append(Step(found, goal, 1.0))
-            if goal + step >= top and step > END_STEP:
-                step = max(END_STEP, 0.25 * step)
-            goal += step
-            if goal >= top:
+            found = (self._still(steps[-1].found, goal) if steps else None) or self.cheapest(goal)
+            if found is not None:
+                self._append(steps, found)
+            elif not steps or step == END_STEP:
                 break
+            else:
+                # The end lies below this goal: go as far as the last set does, and see whether another goes further.
+                step = END_STEP
+                self._append(steps, self._furthest(steps[-1].found, goal))
+                goal = steps[-1].reach
+            goal += step
         return steps
+
+    def _append(self, steps: list[Step], found: Found) -> None:
+        if steps and steps[-1].found.cost >= found.cost - _CENT:
+            steps.pop()
+        steps.append(Step(found, found.goal, 1.0))
+
+    def _furthest(self, found: Found, beyond: float) -> Found:
+        """A set at the highest goal (W) that it reaches, to within half of `END_STEP`; `beyond` is out of its reach."""
+        while beyond - found.goal > 0.5 * END_STEP:
+            middle = 0.5 * (found.goal + beyond)
+            further = self._still(found, middle)
+            if further is None:
+                beyond = middle
+            else:
+                found = further
+        return found
 
     def _still(self, found: Found, goal: float) -> Found | None:
         """A set for a higher goal, where it still fits."""
         v = self.vehicle
-        gas = v.gas(v.gas_parameters(found.options), goal)
-        if max(self._strain(found.options, gas, goal).values()) > 1.0 + EXACT:
+        if max(self._strain(found.options, goal).values()) > 1.0 + EXACT:
             return None
-        return Found(found.options, found.bought, found.cost, gas, goal)
+        return Found(v, found.options, found.bought, found.cost, goal)
 
     def by_margin(self, goal: float) -> list[Step]:
         """The whole frontier of cost against margin at a goal: each step uses less of its limits."""
@@ -263,31 +285,27 @@ class Search:
 
     def stopped_by(self, found: Found, goal: float) -> tuple[str, ...]:
         """The aspects that a set does not keep at another goal (W), worst first."""
-        v = self.vehicle
-        strain = self._strain(found.options, v.gas(v.gas_parameters(found.options), goal), goal)
+        strain = self._strain(found.options, goal)
         beyond = [aspect for aspect, value in strain.items() if value > 1.0 + EXACT]
         return tuple(sorted(beyond, key=lambda aspect: -strain[aspect]))
 
     def most_used(self, found: Found) -> float:
         """The share of its allowance that the part closest to its limit uses; the calibration's are left out."""
-        strain = self._strain(found.options, found.gas, found.goal)
+        strain = self._strain(found.options, found.goal)
         return max((value for aspect, value in strain.items() if aspect not in NOT_A_PART), default=0.0)
 
     def strain(self, found: Found) -> dict[str, float]:
         """For each aspect the greatest demand over what the use allows of the weakest part; 1 is the edge."""
-        return self._strain(found.options, found.gas, found.goal)
+        return self._strain(found.options, found.goal)
 
-    def _strain(self, options: Sequence[Option], gas: Gas, goal: float, level: Level = CERTAINLY) -> dict[str, float]:
+    def _strain(self, options: Sequence[Option], goal: float, level: Level = CERTAINLY) -> dict[str, float]:
         v = self.vehicle
-        return {
-            aspect: gas.asks[aspect][level.asked] / (v.able(aspect, options)[level.able] * v.keep[aspect])
-            for aspect in v.aspects
-        }
+        asks = v.side(v.gas_parameters(options), goal, level.asked).asks
+        return {aspect: asks[aspect] / (v.able(aspect, options)[level.able] * v.keep[aspect]) for aspect in v.aspects}
 
     def fits(self, options: Sequence[Option], goal: float, level: Level = CERTAINLY, used: float = 1.0) -> bool:
         """Whether a set, in order of fitting, reaches a goal within every limit: what the search means."""
-        gas = self.vehicle.gas(self.vehicle.gas_parameters(options), goal)
-        strain = self._strain(options, gas, goal, level)
+        strain = self._strain(options, goal, level)
         return all(value <= (1.0 if a in NOT_A_PART else used) * (1.0 + EXACT) for a, value in strain.items())
 
     # The search itself
@@ -309,45 +327,66 @@ class Search:
     def _best_of(self, branch: Branch, wanted: _Wanted, floor: float, best: Found | None) -> Found | None:
         """The cheaper of `best` and the best set of a branch, of which `floor` is a lower bound."""
         v = self.vehicle
-        strong, weak = v.gas(branch.strongest, wanted.goal), v.gas(branch.weakest, wanted.goal)
-        if strong.regime == weak.regime == "none":
+        strong = v.side(branch.strongest, wanted.goal, wanted.level.asked)
+        if strong.regime == "none" and self._weakest(branch, wanted) == "none":
             return best
-        bounds = self._start(branch, wanted, strong, weak, floor - branch.price)
+        bounds = self._start(branch, wanted, strong, floor - branch.price)
+        cost = [floor - branch.price] * len(branch.costs) if bounds is None else bounds.cost
         still = [number for number in range(len(branch.costs)) if not branch.holds(number, wanted.without)]
         for turn in itertools.count():
             most = math.inf if best is None else best.cost + _CENT
-            still = [
-                one for one in still if bounds.cost[one] < math.inf and branch.costs[one] + bounds.cost[one] <= most
-            ]
+            cost = cost if bounds is None else bounds.cost
+            still = [one for one in still if cost[one] < math.inf and branch.costs[one] + cost[one] <= most]
             if not still:
                 break
-            still.sort(key=lambda one: branch.costs[one] + bounds.cost[one])
-            number = still[0] if turn == 0 else _most_telling(branch, still)
+            still.sort(key=[branch.costs[one] + cost[one] for one in range(len(cost))].__getitem__)
+            number = _most_telling(branch, still) if turn % 2 else still[0]
             still.remove(number)
             chosen = branch.options[number]
-            gas = v.gas(v.gas_parameters(chosen), wanted.goal)
-            found = self._complete(chosen, gas, wanted)
+            side = v.side(v.gas_parameters(chosen), wanted.goal, wanted.level.asked)
+            found = self._complete(chosen, side, wanted)
             if found is not None and (best is None or found.key < best.key):
                 best = found
-            if bounds.any:
-                kinds = [(kind, self._least_support(chosen, wanted, _kept(gas.asks, kind))) for kind in _KINDS]
-                bounds.learn(number, gas.regime, dict(kinds))
-        if bounds.any and not wanted.without:
+            if bounds is not None:
+                least = {kind: self._least_support(chosen, wanted, _kept(side.asks, kind)) for kind in KINDS}
+                bounds.learn(number, side.regime, least)
+        if bounds is not None and not wanted.without:
             branch.keep(wanted.goal, wanted.level.name, wanted.used, bounds)
         return best
 
-    def _start(self, branch: Branch, wanted: _Wanted, strong: Gas, weak: Gas, floor: float) -> BranchBounds:
-        """What is known of the supporting cost of a branch's gas paths before any of them is solved."""
-        held = strong.regime == weak.regime == "held"
-        told = held or (strong.regime, weak.regime) in (("held", "smallest"), ("smallest", "smallest"))
-        bounds = BranchBounds(branch, floor, told=told, held=held)
-        if told:
-            bounds.take(branch.known(wanted.goal, wanted.level.name, wanted.used))
-            kind = "hotter" if not held else "all" if len(set(branch.coolers)) == 1 else "other cooler"
-            bounds.at_least(self._least_support(branch.primary, wanted, _kept(strong.asks, kind)))
+    def _start(self, branch: Branch, wanted: _Wanted, strong: Side, floor: float) -> BranchBounds | None:
+        """What is known of the supporting cost of a branch's gas paths before any of them is solved; None where one
+        tells nothing of another, the vanes being open as far as they go."""
+        everywhere = ""
+        if strong.regime == "fixed" or (strong.regime == "held" and self._held_throughout(branch, wanted)):
+            everywhere = strong.regime
+        elif strong.regime not in _TOLD or self._weakest(branch, wanted) not in (*_TOLD, "none"):
+            return None
+        bounds = BranchBounds(branch, floor, everywhere)
+        bounds.take(branch.known(wanted.goal, wanted.level.name, wanted.used))
+        one_cooler = len(set(branch.coolers)) == 1
+        kind = "hotter" if everywhere != "held" else "held" if one_cooler else "held, other cooler"
+        bounds.at_least(self._least_support(branch.primary, wanted, _kept(strong.asks, kind)))
         return bounds
 
-    def _least_support(self, chosen: tuple[Option, ...], wanted: _Wanted, asks: Mapping[str, Ends] | None) -> float:
+    def _weakest(self, branch: Branch, wanted: _Wanted) -> str:
+        return self.vehicle.side(branch.weakest, wanted.goal, wanted.level.asked).regime
+
+    def _held_throughout(self, branch: Branch, wanted: _Wanted) -> bool:
+        """Whether the boost is held even on the weakest gas path of a branch.
+
+        More power asks for a smaller turbine, so that what is held at a higher goal is held at this one.
+        """
+        key = (branch.number, wanted.level.name)
+        if self._held_up_to.get(key, 0.0) < wanted.goal:
+            further = _Wanted(wanted.goal * _FURTHER, wanted.level)
+            for at in (further, wanted):
+                if self._weakest(branch, at) == "held":
+                    self._held_up_to[key] = at.goal
+                    break
+        return self._held_up_to.get(key, 0.0) >= wanted.goal
+
+    def _least_support(self, chosen: tuple[Option, ...], wanted: _Wanted, asks: Mapping[str, float] | None) -> float:
         """The least that supporting parts cost beside these: for demands that are known, or for the goal alone."""
         v = self.vehicle
         efficiency = self._best_efficiency
@@ -358,7 +397,7 @@ class Search:
                 # Nothing in the gas path changes this, but for the last digits.
                 asked[aspect] = by_power(aspect, v.standard, wanted.goal, held, efficiency) * (1.0 - EXACT)
             elif asks is not None and aspect in asks:
-                asked[aspect] = asks[aspect][wanted.level.asked] * (1.0 - SLACK)
+                asked[aspect] = asks[aspect]
             else:
                 asked[aspect] = 0.0
         support = self._supported(chosen, asked, wanted)
@@ -373,15 +412,15 @@ class Search:
             best = max((best, *(after(best, path, option) for option in _real(options))), key=lambda ends: ends[2])
         return best[2]
 
-    def _complete(self, chosen: tuple[Option, ...], gas: Gas, wanted: _Wanted) -> Found | None:
+    def _complete(self, chosen: tuple[Option, ...], side: Side, wanted: _Wanted) -> Found | None:
         """The cheapest set with exactly these choices in the gas path."""
         v = self.vehicle
-        support = self._supported(chosen, {a: ends[wanted.level.asked] for a, ends in gas.asks.items()}, wanted)
+        support = self._supported(chosen, side.asks, wanted)
         if support is None:
             return None
         options = v.in_order((*chosen, *(option for entry in support for option in entry.options)))
         bought = v.bought(options)
-        return Found(options, bought, sum(v.price(option) for option in bought), gas, wanted.goal)
+        return Found(v, options, bought, sum(v.price(option) for option in bought), wanted.goal)
 
     def _supported(
         self, chosen: tuple[Option, ...], asked: Mapping[str, float], wanted: _Wanted
@@ -511,14 +550,9 @@ def _most_telling(branch: Branch, still: Sequence[int]) -> int:
     return still[-max(scores)[1]]
 
 
-def _kept(asks: Mapping[str, Ends], kind: str) -> dict[str, Ends]:
-    """What a gas path which is no better asks for at least, by the kind of comparison."""
-    kept = {aspect: asks[aspect] for aspect in _KINDS[kind] if aspect in asks}
-    if kind == "hotter":
-        for aspect in _FUEL & set(asks):
-            low, likely, high = asks[aspect]
-            kept[aspect] = low * (1.0 - PUMPING), likely * (1.0 - PUMPING), high * (1.0 - PUMPING)
-    return kept
+def _kept(asks: Mapping[str, float], kind: str) -> dict[str, float]:
+    """What another gas path asks for at least, by the kind of comparison."""
+    return {aspect: asks[aspect] * (1.0 - slack) for aspect, slack in KINDS[kind].items() if aspect in asks}
 
 
 def _real(options: Iterable[Option | None]) -> Iterator[Option]:

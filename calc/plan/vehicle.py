@@ -5,7 +5,6 @@ Every operating point is solved once and remembered; `balances` counts the solut
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
@@ -21,6 +20,7 @@ from calc.provenance import Grade, weakest
 from calc.solve import bracketed
 
 HOUR = 3600.0
+_ALIKE = 1e-8
 _RATED_DAY = Ambient(pressure=101325.0, temperature=298.15)
 
 
@@ -41,6 +41,15 @@ class Gas:
     point: OperatingPoint | None
     regime: str
     refusal: str = ""
+
+
+@dataclass(frozen=True)
+class Side:
+    """One side of what a gas path asks for: the least, the likely or the greatest demand on every aspect."""
+
+    asks: Mapping[str, float]
+    regime: str
+    refusal: str
 
 
 @dataclass(frozen=True)
@@ -103,6 +112,9 @@ class Vehicle:
         changed = {effect.target for option in known for effect in option.changes}
         self._varied = tuple(path for path in GAS_PATH if path in changed)
         self._gas: dict[tuple[object, ...], Gas] = {}
+        self._sides: dict[tuple[object, int], Side] = {}
+        self._corners: dict[tuple[object, tuple[int, int]], tuple[OperatingPoint | None, str, str]] = {}
+        self._bypass = 0.0
         self._able: dict[tuple[str, tuple[str, ...]], Ends] = {}
 
     def _standard(self) -> Standard:
@@ -204,33 +216,65 @@ class Vehicle:
         return min(goal, tow_power(self.use.load, self.platform, density))
 
     def gas(self, parameters: Mapping[str, Ends], goal: float) -> Gas:
-        """What a gas path asks for at `goal` (W at the wheels), at every corner of what is uncertain in it."""
-        key = (goal, *(parameters[path] for path in self._varied))
-        if (known := self._gas.get(key)) is not None:
-            return known
-        known = self._gas[key] = self.solved(parameters, goal)
+        """What a gas path asks for at `goal` (W at the wheels): at least, likely and at most."""
+        key = self._key(parameters, goal)
+        if (known := self._gas.get(key)) is None:
+            known = self._gas[key] = self._whole(parameters, goal, key)
         return known
 
     def solved(self, parameters: Mapping[str, Ends], goal: float) -> Gas:
         """The same, solved anew and not remembered."""
-        others, mixture = uncertain(parameters)
-        corners = [(0, 0), *itertools.product((-1, 1) if others else (0,), (-1, 1) if mixture else (0,))]
-        solved = [
-            self._solve(corner(parameters, *one), parameters[TURBINE_AREA], goal) for one in dict.fromkeys(corners)
-        ]
-        asks = {aspect: self._asked(aspect, [point for point, _, _ in solved], goal) for aspect in self.aspects}
-        point, regime, refusal = solved[0]
-        regimes = {one for _, one, _ in solved}
-        refusal = refusal or next((why for _, _, why in solved if why), "")
-        return Gas(asks, point, regime if len(regimes) == 1 else "mixed", refusal)
+        return self._whole(parameters, goal, None)
 
-    def _asked(self, aspect: str, points: list[OperatingPoint | None], goal: float) -> Ends:
-        held = self.held(goal) if aspect in demands.HEAT else goal
-        values = [
-            demands.demand(aspect, self.standard, point, goal, held) if point is not None else math.inf
-            for point in points
-        ]
-        return min(values), values[0], max(values)
+    def side(self, parameters: Mapping[str, Ends], goal: float, which: int) -> Side:
+        """The least (0), likely (1) or greatest (2) that a gas path asks for at `goal` (W at the wheels)."""
+        key = self._key(parameters, goal)
+        if (known := self._sides.get((key, which))) is None:
+            known = self._sides[key, which] = self._side(parameters, goal, which, key)
+        return known
+
+    def _key(self, parameters: Mapping[str, Ends], goal: float) -> tuple[object, ...]:
+        return (goal, *(parameters[path] for path in self._varied))
+
+    def _whole(self, parameters: Mapping[str, Ends], goal: float, key: tuple[object, ...] | None) -> Gas:
+        low, likely, high = (
+            self._side(parameters, goal, which, key) if key is None else self.side(parameters, goal, which)
+            for which in range(3)
+        )
+        point, regime, refusal = self._corner(parameters, goal, (0, 0), key)
+        asks = {aspect: (low.asks[aspect], likely.asks[aspect], high.asks[aspect]) for aspect in self.aspects}
+        return Gas(asks, point, regime, refusal or high.refusal)
+
+    def _side(self, parameters: Mapping[str, Ends], goal: float, which: int, key: tuple[object, ...] | None) -> Side:
+        others, mixture = uncertain(parameters)
+        # What helps the engine asks for least; lambda helps one thing and harms another, so both its ends count.
+        kind = (1 - which) if others else 0
+        leans = (-1, 1) if mixture and which != 1 else (0,)
+        solved = [self._corner(parameters, goal, (kind, lean), key) for lean in leans]
+        pick = max if which == 2 else min
+        held = self.held(goal)
+        asks = {
+            aspect: pick(
+                demands.demand(aspect, self.standard, point, goal, held) if point is not None else math.inf
+                for point, _, _ in solved
+            )
+            for aspect in self.aspects
+        }
+        regimes = {regime for _, regime, _ in solved}
+        regime = regimes.pop() if len(regimes) == 1 else "partly" if regimes == {"held", "smallest"} else "mixed"
+        return Side(asks, regime, next((why for _, _, why in solved if why), ""))
+
+    def _corner(
+        self, parameters: Mapping[str, Ends], goal: float, which: tuple[int, int], key: tuple[object, ...] | None
+    ) -> tuple[OperatingPoint | None, str, str]:
+        if key is None:
+            return self._solve(corner(parameters, *which), parameters[TURBINE_AREA], goal)
+        others, mixture = uncertain(parameters)
+        which = which[0] if others else 0, which[1] if mixture else 0
+        if (known := self._corners.get((key, which))) is None:
+            found = self._solve(corner(parameters, *which), parameters[TURBINE_AREA], goal)
+            known = self._corners[key, which] = found
+        return known
 
     def _solve(self, values: dict[str, float], area: Ends, goal: float) -> tuple[OperatingPoint | None, str, str]:
         made = setting(values, self.ambient)
@@ -256,17 +300,33 @@ class Vehicle:
 
     def _wastegate(self, made: Setting, area: float, goal: float, closed: OperatingPoint) -> OperatingPoint:
         """The point at which the gate leads just so much past the wheel that the turbine passes the rest."""
-        found = [closed]
+        found = closed
 
         def surplus(bypass: float) -> float:
+            nonlocal found
             turbo = replace(made.turbocharger, bypass=bypass)
-            found.append(self._balance(replace(made, turbocharger=turbo), goal))
-            return math.log(found[-1].effective_area / area)
+            found = self._balance(replace(made, turbocharger=turbo), goal)
+            return math.log(found.effective_area / area)
 
         ratio = math.log(closed.effective_area / area)
-        if ratio > 1e-9:
-            bracketed(surplus, 0.0, 1.0 - math.exp(-ratio), f_low=ratio, tolerance=1e-7)
-        return found[-1]
+        if ratio < _ALIKE:
+            return closed
+        # Straight lines from where the gate stood last; the sure way where they do not close in at once.
+        last, at_last = 0.0, ratio
+        bypass = self._bypass or 0.5 * ratio
+        for _ in range(6):
+            if not 0.0 < bypass < 1.0 - math.exp(-ratio):
+                break
+            now = surplus(bypass)
+            if abs(now) < _ALIKE:
+                self._bypass = bypass
+                return found
+            if now == at_last:
+                break
+            last, at_last, bypass = bypass, now, bypass - now * (bypass - last) / (now - at_last)
+        self._bypass = bracketed(surplus, 0.0, 1.0 - math.exp(-ratio), f_low=ratio, tolerance=1e-10)
+        surplus(self._bypass)
+        return found
 
     def _balance(self, made: Setting, goal: float, *, near: bool = True) -> OperatingPoint:
         self._count()

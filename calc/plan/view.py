@@ -419,7 +419,7 @@ class View:
             state = "clear" if weak is None or goal.value < weak.value else "doubtful"
         return el(
             "li", {"class": "hr-band", "data-limit": place["limit"], "data-state": state, "style": style},
-            classed("span", "hr-band__name", f"{place['part']}: ", words, ". "),
+            classed("span", "hr-band__name", f"{place['part']}: ", words, " "),
             classed("span", "hr-band__state", f"At the goal: {state}"),
             el("span", {"class": "hr-band__bar", "aria-hidden": "true"},
                *(classed("span", f"hr-band__{name}") for name in ("clear", "doubt", "beyond"))),

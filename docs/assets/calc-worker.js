@@ -111,7 +111,7 @@ from time import perf_counter
 from calc.curves import curve_steps
 from calc.present import page_answer
 
-TURN = 0.004
+TURN = 0.002
 under_way = {}
 
 def answer(calculator, inputs, system):

@@ -10,6 +10,7 @@ from pathlib import Path
 from build_scripts.catalogue import FigureRecord
 from build_scripts.models.base import Model
 from build_scripts.models.platform import Limit, Platform, Variant
+from build_scripts.pages import platform_plans
 from build_scripts.pages.edition import Draft, Edition, register_uri
 from build_scripts.pages.picture import rows
 from build_scripts.pages.sheet import Sheet
@@ -93,6 +94,9 @@ def _text(sheet: Sheet, platform: Platform) -> str:
             for name, variant in platform.variants.items()
         ],
         cautions=_worst_first(sheet.edition, dict.fromkeys(name for limit in limits for name in limit.cautions)),
+        beside=platform_plans.limits(sheet, platform, {figure.path: figure for figure in figures}),
+        goals=list(platform_plans.goals(sheet, platform)),
+        use=platform_plans.use_title(sheet),
         mark=sheet.marked,
         register=register_uri(figures[0]),
         **sheet.functions(),

@@ -9,6 +9,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -28,7 +29,7 @@ class Best:
 
 def cheapest(vehicle: Vehicle, goal: float, level: Level = CERTAINLY, used: float = 1.0) -> Best | None:
     """The cheapest set for a goal (W) by looking at all of them; None where none is within its limits."""
-    whole = _Field(vehicle)
+    whole = _field(vehicle)
     best: tuple[float, tuple[str, ...]] | None = None
     for gas_options in whole.gas_paths():
         gas = vehicle.gas(vehicle.gas_parameters(vehicle.in_order(gas_options)), goal)
@@ -47,9 +48,14 @@ def cheapest(vehicle: Vehicle, goal: float, level: Level = CERTAINLY, used: floa
 
 def field(vehicle: Vehicle) -> tuple[int, int]:
     """How many sets there are, conditions aside, and how many gas paths among them."""
-    whole = _Field(vehicle)
+    whole = _field(vehicle)
     paths = sum(1 for _ in whole.gas_paths())
     return paths * len(whole.rest), paths
+
+
+@lru_cache(maxsize=2)
+def _field(vehicle: Vehicle) -> _Field:
+    return _Field(vehicle)
 
 
 class _Field:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 import itertools
 import math
 import random
@@ -13,7 +14,7 @@ import pytest
 from scipy.optimize import Bounds, LinearConstraint, milp
 
 from calc.plan.records import Catalogue, Option
-from calc.plan.search import _KINDS, CERTAINLY, POSSIBLY, PUMPING, SLACK, Level, Search, _Wanted
+from calc.plan.search import CERTAINLY, KINDS, POSSIBLY, Level, Search, _Wanted
 from calc.plan.vehicle import Question, Vehicle
 from calc.units import HORSEPOWER
 from tests.calc.plan import exhaustive, trade_check
@@ -22,7 +23,7 @@ Ask = Callable[..., Search]
 CATALOGUE = Catalogue.read(trade_check.catalogue())
 
 
-def ask(**given: Any) -> Search:
+def ask(catalogue: Catalogue = CATALOGUE, **given: Any) -> Search:
     """The search for a question about the platform of the trade's class, with plain defaults."""
     question: dict[str, Any] = {
         "platform": "trade-check",
@@ -37,7 +38,7 @@ def ask(**given: Any) -> Search:
         "refused": frozenset(),
         "exempt": True,
     }
-    return Search(Vehicle(CATALOGUE, Question(**(question | given))))
+    return Search(Vehicle(catalogue, Question(**(question | given))))
 
 
 QUESTIONS = [
@@ -89,7 +90,7 @@ def test_the_frontier_of_goals_is_the_cheapest_set_at_every_goal() -> None:
             found = alone.cheapest(goal * HORSEPOWER)
             assert found is not None
             assert found.cost == pytest.approx(step.found.cost, abs=1e-6), goal
-        low = high + 10.0
+        low = high + 1.0
     highest = frontier[-1].reach
     assert exhaustive.cheapest(alone.vehicle, highest) is not None
     assert exhaustive.cheapest(alone.vehicle, highest + HORSEPOWER) is None
@@ -109,36 +110,49 @@ def test_the_frontier_of_margins_is_the_cheapest_set_at_every_margin() -> None:
     assert exhaustive.cheapest(search.vehicle, goal, used=frontier[-1].used - 0.005) is None
 
 
-def test_a_better_gas_path_asks_for_no_more_of_what_it_bounds() -> None:
+def test_one_gas_path_bounds_another_as_the_search_takes_it_to() -> None:
     generator = random.Random(11)
-    seen: dict[str, int] = dict.fromkeys(_KINDS, 0)
-    for use, height, goal in (("daily", 0.0, 520), ("daily", 0.0, 600), ("towing", 2500.0, 430), ("daily", 0.0, 570)):
-        search = ask(use=use, height=height)
+    seen: dict[str, int] = dict.fromkeys(KINDS, 0)
+    # By platform of each kind of turbine, in and beyond the reach of its vanes.
+    for kind, goals in (("variable-geometry", (520, 570, 610)), ("fixed", (380, 440, 480)), ("wastegate", (420, 480))):
+        content = copy.deepcopy(trade_check.catalogue())
+        turbo = content["platforms"]["trade-check"]["turbocharger"]
+        turbo["type"] = kind
+        if kind != "variable-geometry":
+            turbo["turbine_area"] = trade_check.f(10.0, "cm2")
+        search = ask(Catalogue.read(content))
         v = search.vehicle
-        for branch in search.branches:
-            for _ in range(60):
+        for goal, branch in itertools.product(goals, search.branches):
+            for _ in range(40):
                 better = generator.randrange(len(branch.options))
                 worse = generator.choice(list(branch.no_better(better)))
-                one, other = (v.gas(v.gas_parameters(branch.options[n]), goal * HORSEPOWER) for n in (better, worse))
-                if "largest" in (one.regime, other.regime) or "none" in (one.regime, other.regime):
-                    continue
+                assert better in branch.no_worse(worse)
+                one, other = (
+                    v.side(v.gas_parameters(branch.options[n]), goal * HORSEPOWER, 2) for n in (better, worse)
+                )
                 # A freer path needs a larger turbine: it is never the freer one whose vanes are shut.
                 assert (one.regime, other.regime) != ("smallest", "held")
-                kind = "hotter"
-                if one.regime == other.regime == "held":
-                    kind = "all" if branch.coolers[better] == branch.coolers[worse] else "other cooler"
-                seen[kind] += 1
-                if kind == "hotter":
-                    for aspect in ("injectors", "high-pressure-pump"):
-                        assert one.asks[aspect][1] * (1.0 - 0.5 * PUMPING) <= other.asks[aspect][1]
-                for aspect in _KINDS[kind] & set(v.aspects):
-                    for low, high in zip(one.asks[aspect], other.asks[aspect], strict=True):
-                        assert low <= high * (1.0 + 0.25 * SLACK), (
-                            kind,
-                            aspect,
-                            [o.id for o in branch.options[better]],
-                        )
+                if {one.regime, other.regime} <= {"held", "smallest", "fixed"}:
+                    for comparison, slacks in KINDS.items():
+                        if not _compared(comparison, one.regime, other.regime, branch.coolers, better, worse):
+                            continue
+                        seen[comparison] += 1
+                        low, high = (other, one) if comparison == "shut, better" else (one, other)
+                        for aspect, slack in slacks.items():
+                            if aspect in v.aspects:
+                                trusted = low.asks[aspect] * (1.0 - slack)
+                                assert trusted <= high.asks[aspect], (comparison, aspect, branch.options[better])
     assert min(seen.values()) > 20, seen
+
+
+def _compared(kind: str, better: str, worse: str, coolers: list[tuple[int, ...]], one: int, other: int) -> bool:
+    """Whether the search compares two gas paths in this way."""
+    same = coolers[one] == coolers[other]
+    if kind == "hotter":
+        return True
+    if kind.startswith("held"):
+        return better == worse == "held" and same == (kind == "held")
+    return better == worse != "held" and same
 
 
 def test_a_higher_goal_asks_for_more_of_everything() -> None:

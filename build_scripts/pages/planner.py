@@ -1,0 +1,178 @@
+"""The planner in a page: its few questions as a form, and the answer to the default question, made while building."""
+
+from __future__ import annotations
+
+import posixpath
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
+from urllib.parse import urlencode
+
+from markupsafe import Markup
+
+from build_scripts.models.platform import Platform
+from build_scripts.pages import markup
+from build_scripts.pages.display import Pair
+from build_scripts.pages.frontier_chart import steps_svg
+from build_scripts.pages.nodes import html
+from calc.plan.answer import plan
+from calc.plan.page import known_version, respond
+from calc.plan.question import understand
+from calc.plan.records import Catalogue
+from calc.plan.vehicle import Vehicle
+from calc.provenance import Grade
+
+if TYPE_CHECKING:
+    from build_scripts.pages.edition import Edition
+    from build_scripts.pages.sheet import Sheet
+
+PLAN = "plan/index.md"
+COMPARE = "plan/compare.md"
+VERSION = 1
+DEFAULTS = ("height", "temperature", "labour_rate")
+
+
+class Planner:
+    """The planner over the records of one edition; answers are made once."""
+
+    def __init__(self, edition: Edition, text: str) -> None:
+        self.edition, self.text = edition, text
+        self.known = Catalogue.read(text)
+        self.made = known_version(text)
+        self._answers: dict[tuple[tuple[str, str], ...], dict[str, Any]] = {}
+
+    @property
+    def usable(self) -> bool:
+        """Whether there is anything to plan with."""
+        return bool(self.known.platforms and self.known.uses and self.known.modifications)
+
+    def answer(self, given: Mapping[str, str], *, brief: bool = False) -> dict[str, Any]:
+        """The answer to a question as the planner's own tree. Raises calc.reading.BadInput."""
+        key = (*sorted(given.items()), ("", str(brief)))
+        if key not in self._answers:
+            self._answers[key] = plan(self.known, given, "us", brief=brief)
+        return self._answers[key]
+
+    def vehicle(self, platform: str) -> Vehicle:
+        """A platform as sold, in a use that pulls where there is one, so that the limits of heat count too."""
+        use = next((use.id for use in self.known.uses.values() if use.load), self.first_use())
+        return Vehicle(self.known, understand(self.known, {"platform": platform, "use": use}).question)
+
+    def address(self, sheet_uri: str, given: Mapping[str, str]) -> str:
+        """The address, from a page, of the plan for a question."""
+        kept = {"v": str(VERSION), "c": self.made, **given, "units": "us"}
+        return f"{markup.link(sheet_uri, PLAN)}#plan?{urlencode(kept)}"
+
+    def first_use(self) -> str:
+        """The use that is taken where none is given."""
+        return next((name for name in self.known.uses if "mixed" in name), next(iter(self.known.uses)))
+
+
+def block(sheet: Sheet, view: str) -> Markup:
+    """The form and the default answer; nothing while the data hold nothing to plan with."""
+    planner = sheet.edition.planner
+    if not planner.usable:
+        return Markup()
+    root = f"{posixpath.relpath('.', posixpath.dirname(sheet.uri) or '.')}/" if "/" in sheet.uri else "./"
+    if view == "compare":
+        root = "../../"
+    first = next(iter(planner.known.platforms))
+    given = {"platform": first}
+    request = {"view": view, "given": given, "system": "us", "root": root}
+    if view == "compare":
+        request |= {"other": given, "pick": "cheapest", "other_pick": "most-margin"}
+    answer = respond(planner.text, request)
+    if not answer["ok"]:
+        problems = "; ".join(problem["message"] for problem in answer["problems"])
+        raise ValueError(f"the default question has no plan: {problems}")
+    cautions = {name: sheet.caution(name) for name in _cautions(planner)}
+
+    def fill(attributes: Mapping[str, Any]) -> Markup:
+        if "data-cautions" in attributes:
+            return Markup().join(cautions[name] for name in attributes["data-cautions"].split() if name in cautions)
+        if attributes.get("class") == "hr-slot-chart":
+            return _chart(planner.answer(given))
+        return Markup()
+
+    values = {
+        "view": view,
+        "root": root,
+        "made": planner.made,
+        "sides": ("a", "b") if view == "compare" else ("",),
+        "platforms": [_platform(platform) for platform in sheet.edition.catalogue.platforms.values()],
+        "uses": [(use.id, use.title) for use in planner.known.uses.values()],
+        "default_use": planner.known.uses[planner.first_use()].title,
+        "modifications": [_modification(item) for item in planner.known.modifications.values()],
+        "defaults": _defaults(sheet, planner, given),
+        "answer": html(answer["nodes"], fill),
+        "invented": all(
+            sheet.edition.catalogue.grade_of(platform) is Grade.INVENTED
+            for platform in sheet.edition.catalogue.platforms.values()
+        ),
+        "cautions": cautions if view == "whole" else {},
+        "kinds": KINDS,
+        "plan_address": markup.link(sheet.uri, PLAN),
+        "compare_address": markup.link(sheet.uri, COMPARE),
+        "hp": Pair("hp", "kW"),
+    }
+    return markup.one_line(sheet.edition.render("planner.html", **values))
+
+
+KINDS = (
+    ("cheapest", "cheapest set"),
+    ("most-margin", "most margin for the budget"),
+    ("runner-up", "cheapest without one of those parts"),
+    ("possible", "cheaper, only possibly within limits"),
+    ("highest", "highest that can be reached"),
+    ("nothing", "do nothing"),
+)
+
+
+def _platform(platform: Platform) -> dict[str, Any]:
+    forms = [(f"{platform.id}/{name}", variant.title) for name, variant in platform.variants.items()]
+    return {"id": platform.id, "title": platform.title, "forms": forms}
+
+
+def _modification(item: Any) -> dict[str, Any]:
+    return {"id": item.id, "title": item.title, "options": [(option.id, option.title) for option in item.options]}
+
+
+def _cautions(planner: Planner) -> list[str]:
+    found = ["emission-hardware", "towing-ratings"]
+    for item in planner.known.modifications.values():
+        found += item.facts.get("cautions", ())
+    return [name for name in dict.fromkeys(found) if name in planner.edition.catalogue.cautions]
+
+
+def _defaults(sheet: Sheet, planner: Planner, given: Mapping[str, str]) -> dict[str, Markup]:
+    """What is taken where nothing is typed, each with its mark."""
+    understood = planner.answer(given, brief=True)["inputs"]
+    labels = {"height": "Height", "temperature": "Air temperature", "labour_rate": "Labour rate"}
+    found = {}
+    for name in DEFAULTS:
+        value = Pair(understood[name]["understood"].us, understood[name]["understood"].si)
+        note = sheet.default_note(labels[name], value, Grade.MEMORY)
+        found[name] = Markup('<span class="hr-figure">{}{}</span>').format(
+            markup.quantity(value), markup.mark(Grade.MEMORY, note.id)
+        )
+    return found
+
+
+def _chart(answer: Mapping[str, Any]) -> Markup:
+    steps = answer["frontier"]["goal"]
+    if len(steps) < 2:
+        return Markup()
+    marked = answer["frontier"]["expensive"]
+    drawings = [
+        (system, width, Markup(steps_svg(steps, marked["index"] if marked else None, system, narrow=width == "narrow")))
+        for system in ("us", "si")
+        for width in ("wide", "narrow")
+    ]
+    boxes = Markup().join(
+        Markup('<div class="hr-{} hr-picture__{}">{}</div>').format(system, width, svg)
+        for system, width, svg in drawings
+    )
+    words = "Cost of the cheapest set against the goal, a band from low to high estimate; the table holds the same."
+    return Markup(
+        '<figure class="hr-picture hr-chart"><figcaption>Cost of the cheapest set against the power goal, for the '
+        'default question.</figcaption><div role="img" aria-label="{}">{}</div></figure>'
+    ).format(words, boxes)
