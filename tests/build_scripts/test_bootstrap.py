@@ -150,13 +150,23 @@ def test_browser_packages_are_installed_again_when_their_folder_went(checkout: P
     modules = checkout / "node_modules"
     modules.mkdir()
     installer.append(0)
-    bootstrap._install_browser_packages()
-    bootstrap._install_browser_packages()
+    bootstrap._install_browser_packages(with_tests=False)
+    bootstrap._install_browser_packages(with_tests=False)
     assert installer == []
     (modules / ".installed").unlink()
     installer.append(0)
-    bootstrap._install_browser_packages()
+    bootstrap._install_browser_packages(with_tests=False)
     assert installer == []
+
+
+def test_the_tests_packages_come_on_top_and_stay(checkout: Path, installer: list[int]) -> None:
+    (checkout / "node_modules").mkdir()
+    installer.extend([0, 0])
+    bootstrap._install_browser_packages(with_tests=False)
+    bootstrap._install_browser_packages(with_tests=True)
+    assert installer == []
+    bootstrap._install_browser_packages(with_tests=True)
+    bootstrap._install_browser_packages(with_tests=False)
 
 
 def test_a_folder_that_is_no_environment_is_not_deleted(checkout: Path) -> None:
