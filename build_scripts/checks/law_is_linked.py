@@ -12,6 +12,8 @@ name = "law-is-linked"
 description = "The larger place that a record of law names is a record too, and no provision claims more than was seen."
 scope = "record"
 
+_RANK = ("original", "secondary", "none")
+
 
 def check(catalogue: Catalogue, root: Path) -> Iterator[Problem]:
     """A problem for every larger place without a record, and for every provision of a source that nobody has seen."""
@@ -23,7 +25,7 @@ def check(catalogue: Catalogue, root: Path) -> Iterator[Problem]:
         for index, provision in enumerate(law.provisions):
             source = catalogue.sources.get(provision.source)
             seen = source.copy_seen if source else "none"
-            if seen == "none" or (provision.seen == "original" and seen != "original"):
+            if _RANK.index(provision.seen) < _RANK.index(seen):
                 line = catalogue.line(law, ("provisions", index, "seen"))
                 found = f"`{provision.seen}`, while of `{provision.source}` the copy seen is `{seen}`"
                 yield Problem(law.file, line, f"provisions.{index + 1}.seen", found, "what the source's record says")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import importlib
 import pkgutil
+from collections.abc import Container
 from pathlib import Path
 
 from build_scripts import catalogue as records
@@ -17,14 +18,17 @@ from build_scripts.pages.sheet import Sheet
 __all__ = ["Page", "navigation", "pages"]
 
 
-def pages(root: Path, catalogue: Catalogue | None = None) -> list[Page]:
-    """Every page of the project in `root`; raises DataErrors with everything that is wrong in any of them."""
+def pages(root: Path, catalogue: Catalogue | None = None, only: Container[str] | None = None) -> list[Page]:
+    """Every page of the project in `root`, or `only` those at some addresses.
+
+    Raises DataErrors with everything that is wrong in any of them.
+    """
     edition = Edition(catalogue or records.load(root))
     for module in pkgutil.iter_modules(kinds.__path__):
         for draft in importlib.import_module(f"{kinds.__name__}.{module.name}").drafts(edition, root):
             edition.drafts[draft.uri] = draft
     drafts = sorted(edition.drafts.values(), key=lambda draft: (draft.late, draft.uri))
-    written = [_written(edition, draft) for draft in drafts]
+    written = [_written(edition, draft) for draft in drafts if only is None or draft.uri in only]
     if edition.problems:
         raise DataErrors(set(edition.problems))
     return written

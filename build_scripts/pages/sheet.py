@@ -13,7 +13,7 @@ from markupsafe import Markup, escape
 
 from build_scripts.catalogue import FigureRecord
 from build_scripts.models.problem import Problem, closest
-from build_scripts.pages import calculator_form, curve, markup, picture, planner
+from build_scripts.pages import calculator_form, curve, law, markup, picture, planner
 from build_scripts.pages.display import Pair, partner, value_pair
 from build_scripts.pages.edition import (
     DEFAULTS_URI,
@@ -77,6 +77,8 @@ class Sheet:
             "home": self.home,
             "planner": self.planner,
             "provisions": self.provisions,
+            "jurisdictions": self.jurisdictions,
+            "not_advice": self.not_advice,
         }
 
     # --- figures ---------------------------------------------------------------------------------------------------
@@ -130,9 +132,7 @@ class Sheet:
             ),
             *([Markup(escape(note))] if note else []),
         ]
-        return self._with_mark(
-            value_pair(number, symbol), found, self.note((text, grade, note, source), lambda: lines)
-        )
+        return self._with_mark(value_pair(number, symbol), found, self.note((text, grade, note, source), lambda: lines))
 
     def default_note(self, name: str, value: Pair, grade: Grade, note: str = "", anchor: str = "") -> Note:
         """The note of a default value; `anchor` is its row in the register of what the calculators start from."""
@@ -282,13 +282,33 @@ class Sheet:
         sources = [self.source(source) for source in found.sources]
         return markup.one_line(self.edition.render("caution.html", caution=found, sources=sources))
 
-    def provisions(self) -> Markup:
-        """The law of every place on record, each rule with its source, the copy read and the day of review."""
-        laws = [
-            {"law": law, "rules": [(rule, self.source(rule.source)) for rule in law.provisions]}
-            for law in self.edition.catalogue.law.values()
-        ]
-        return markup.one_line(self.edition.render("provisions.html", laws=laws)) if laws else Markup()
+    def provisions(self, subject: str) -> Markup:
+        """The rules of every place on a subject, each with its citation, the copy read and the day of reading."""
+        if subject not in law.SUBJECTS:
+            self._unknown("provisions", subject, law.SUBJECTS, "a subject of the law")
+            return Markup()
+        places = law.in_order(self.edition.catalogue)
+        rules = [(place, rule) for place in places for rule in place.provisions if rule.subject == subject]
+        return law.table(self, rules, f"Rules on {law.SUBJECTS[subject].lower()}", places=True)
+
+    def jurisdictions(self) -> Markup:
+        """The places whose law is on record, each with its summary and the day of review."""
+        items = Markup().join(
+            Markup('<li{}><a href="{}">{}</a>: {} <small>Reviewed {}</small></li>').format(
+                Markup(' class="hr-within"') if place.within else "",
+                markup.link(self.uri, law.uri(place.id)), place.title, place.summary, place.reviewed,
+            )
+            for place in law.in_order(self.edition.catalogue)
+        )  # fmt: skip
+        return Markup("<ul>{}</ul>").format(items)
+
+    def not_advice(self) -> Markup:
+        """The sentence that every page about the law shows."""
+        return Markup(
+            '<p class="hr-not-advice"><strong>This is not legal advice.</strong> It tells what was read, on which day '
+            "and in which copy. The law differs from place to place and changes. Before you buy or fit a part, ask "
+            "the authority or a licensed inspection station where the vehicle is registered.</p>"
+        )
 
     def cite(self, identifier: str, where: str = "") -> Markup:
         """A source by its short form, linked to its page."""
@@ -308,12 +328,13 @@ class Sheet:
             "No figure of it describes a real vehicle.</p>"
         ).format(found.title)
 
-    def listing(self, folder: str) -> Markup:
-        """The pages of a folder, its index left out, each with its summary."""
+    def listing(self, folder: str, places: bool = True) -> Markup:
+        """The pages of a folder, its index left out, each with its summary; without `places`, no page of a place."""
+        left_out = set() if places else {law.uri(place) for place in self.edition.catalogue.law}
         drafts = [
             draft
             for draft in self.edition.drafts.values()
-            if draft.uri.startswith(f"{folder}/") and not draft.uri.endswith("index.md")
+            if draft.uri.startswith(f"{folder}/") and not draft.uri.endswith("index.md") and draft.uri not in left_out
         ]
         drafts.sort(key=lambda draft: (draft.order, draft.title))
         items = Markup().join(

@@ -14,7 +14,7 @@ from build_scripts.catalogue import FigureRecord
 from build_scripts.models.modification import Modification, Option
 from build_scripts.models.platform import Platform
 from build_scripts.models.problem import dotted
-from build_scripts.pages import markup
+from build_scripts.pages import law, markup
 from build_scripts.pages.edition import Draft, Edition
 from build_scripts.pages.effects import Gain, effects
 from build_scripts.pages.platform_plans import shown
@@ -103,7 +103,8 @@ def _text(sheet: Sheet, item: Modification) -> str:
         ] if found else [],
         status=STATUS[item.emission_status],
         difficulty=DIFFICULTY[item.difficulty],
-        law=sheet.goto("law-and-emission-hardware.md", "what the law says and why emission hardware stays"),
+        law=sheet.goto("law/emission-hardware.md", "what the law says and why emission hardware stays"),
+        places_say=law.said(sheet, item.emission_status),
         planned=planner.usable,
         mark=sheet.marked,
         **sheet.functions(),
