@@ -12,7 +12,6 @@ from markupsafe import Markup
 from build_scripts.models.platform import Platform
 from build_scripts.pages import markup
 from build_scripts.pages.display import Pair
-from build_scripts.pages.frontier_chart import steps_svg
 from build_scripts.pages.nodes import html
 from calc.plan.answer import plan
 from calc.plan.page import known_version, respond
@@ -89,8 +88,6 @@ def block(sheet: Sheet, view: str) -> Markup:
     def fill(attributes: Mapping[str, Any]) -> Markup:
         if "data-cautions" in attributes:
             return Markup().join(cautions[name] for name in attributes["data-cautions"].split() if name in cautions)
-        if attributes.get("class") == "hr-slot-chart":
-            return _chart(planner.answer(given))
         return Markup()
 
     values = {
@@ -155,24 +152,3 @@ def _defaults(sheet: Sheet, planner: Planner, given: Mapping[str, str]) -> dict[
             markup.quantity(value), markup.mark(Grade.MEMORY, note.id)
         )
     return found
-
-
-def _chart(answer: Mapping[str, Any]) -> Markup:
-    steps = answer["frontier"]["goal"]
-    if len(steps) < 2:
-        return Markup()
-    marked = answer["frontier"]["expensive"]
-    drawings = [
-        (system, width, Markup(steps_svg(steps, marked["index"] if marked else None, system, narrow=width == "narrow")))
-        for system in ("us", "si")
-        for width in ("wide", "narrow")
-    ]
-    boxes = Markup().join(
-        Markup('<div class="hr-{} hr-picture__{}">{}</div>').format(system, width, svg)
-        for system, width, svg in drawings
-    )
-    words = "Cost of the cheapest set against the goal, a band from low to high estimate; the table holds the same."
-    return Markup(
-        '<figure class="hr-picture hr-chart"><figcaption>Cost of the cheapest set against the power goal, for the '
-        'default question.</figcaption><div role="img" aria-label="{}">{}</div></figure>'
-    ).format(words, boxes)

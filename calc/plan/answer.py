@@ -25,6 +25,7 @@ from calc.provenance import Grade, weakest
 from calc.reading import BadInput, Problem
 
 Progress = Callable[[float, str], None]
+_CENT = 0.005
 
 
 def plan(
@@ -149,6 +150,7 @@ class _Answer:
             start = min(goal, v.standard.power)
             steps = search.by_goal(start) or search.by_goal(0.8 * start, last=start)
             if cheapest is not None:
+                steps = _through(steps, cheapest)
                 self.say(0.7, "Cost against margin …")
                 margins = search.by_margin(goal)
         plans = self._plans(cheapest, steps, margins, stop, brief=brief)
@@ -290,19 +292,19 @@ class _Answer:
             return []
         plans = []
         if cheapest is not None:
-            plans.append(self._plan("cheapest", "The cheapest set with the use's margins", cheapest))
+            plans.append(self._plan("cheapest", "The cheapest set that keeps the margins", cheapest))
             affordable = [step.found for step in margins if self._affordable(step.found)]
             if affordable:
                 within = "for the budget" if self.question.budget is not None else "without a budget"
-                plans.append(self._plan("most-margin", f"The set with most margin {within}", affordable[-1]))
+                plans.append(self._plan("most-margin", f"The most margin {within}", affordable[-1]))
             runner = None if brief else self._runner_up(cheapest)
             if runner is not None:
-                plans.append(self._plan("runner-up", "The cheapest set that does without one of those parts", runner))
+                plans.append(self._plan("runner-up", "The cheapest set without one of those parts", runner))
         elif steps:
             plans.append(self._plan("highest", "The set that reaches the highest goal", steps[-1].found))
         possible = self.search.cheapest(self.goal, POSSIBLY)
         if possible is not None and (cheapest is None or possible.cost < cheapest.cost - 1e-6):
-            plans.append(self._plan("possible", "Cheaper, and only possibly within its limits", possible))
+            plans.append(self._plan("possible", "Cheaper, but only possibly within the limits", possible))
         return plans
 
     def _affordable(self, found: Found) -> bool:
@@ -371,10 +373,14 @@ class _Answer:
     def _why(self, option: Option, found: Found) -> Said:
         """What would happen without a part: the limit that it keeps, the part that needs it, or the room it makes."""
         v = self.vehicle
-        needing = [other.title for other in found.options if {option.id, option.modification} & set(other.needs)]
-        gone = _without(option, found.options)
+        needing = [
+            wording.part(v.catalogue, other)
+            for other in found.options
+            if {option.id, option.modification} & set(other.needs)
+        ]
+        alone = tuple(one for one in found.options if one.id != option.id)
         stood = tuple(one for one in v.fitted if one.modification == option.modification)
-        rest = v.in_order((*gone, *stood))
+        rest = v.in_order((*alone, *stood))
         gas = v.gas(v.gas_parameters(rest), found.goal)
         before, after = {r.limit: r for r in self._rows(found.options, found.gas)}, self._rows(rest, gas)
         use = wording.inside(v.use.title)
@@ -382,7 +388,9 @@ class _Answer:
             if row.within != "certainly" and before[row.limit].within == "certainly":
                 return Said.by(lambda system, row=row: self._lost(row, rest, gas, use, needing, system))  # type: ignore[misc]
         if needing:
-            return Said.by(lambda _: f"{wording.listed(needing)} needs it.")
+            names = wording.listed(needing)
+            verb = "needs" if len(needing) == 1 else "need"
+            return Said.by(lambda _: f"{names[:1].upper()}{names[1:]} {verb} it.")
         moved = max(after, key=lambda row: row.share[2] - before[row.limit].share[2], default=None)
         if moved is None or moved.share[2] - before[moved.limit].share[2] < 1e-4:
             return Said.by(lambda _: "It changes no limit that is held here.")
@@ -397,7 +405,8 @@ class _Answer:
 
     def _lost(self, row: _Row, rest: Sequence[Option], gas: Gas, use: str, needing: Sequence[str], system: str) -> str:
         part = wording.inside(wording.title(self.platform, row.aspect))
-        needed = f" {wording.listed(needing)} needs it too." if needing else ""
+        names, verb = wording.listed(needing), "needs" if len(needing) == 1 else "need"
+        needed = f" {names[:1].upper()}{names[1:]} {verb} it too." if needing else ""
         if row.limit == "calibration":
             able = self._measured(row.aspect, self.vehicle.able(row.aspect, rest), rest)
             asks = able.text(system) if able else "less"
@@ -612,18 +621,20 @@ class _Answer:
             return None
         jump, index = max(jumps)
         before, after = steps[index], steps[index + 1]
-        blocked = self.search.stopped_by(before.found, before.reach + self.search.goal_step) or ("calibration",)
+        beyond = min(before.reach + self.search.goal_step, after.reach)
+        blocked = self.search.stopped_by(before.found, beyond) or ("calibration",)
         names = [wording.inside(wording.title(self.platform, aspect)) for aspect in blocked]
-        added = [wording.inside(o.title) for o in after.found.bought if o not in before.found.bought]
-        removed = [wording.inside(o.title) for o in before.found.bought if o not in after.found.bought]
+        known = self.vehicle.catalogue
+        added = [wording.part(known, o) for o in after.found.bought if o not in before.found.bought]
+        removed = [wording.part(known, o) for o in before.found.bought if o not in after.found.bought]
         cost = point(jump, "money", "money", "money", Grade.INVENTED)
 
         def sentence(system: str) -> str:
-            at = self._power(before.reach).text(system)
+            at, to = (self._power(value).text(system) for value in (before.reach, beyond))
             instead = f" in place of {wording.listed(removed)}" if removed else ""
             return (
-                f"Above {at} the next step costs {cost.text(system)} at once: {wording.listed(names)} would pass what "
-                f"this use allows, and what answers it is {wording.listed(added)}{instead}."
+                f"From {at} to {to} the cost jumps by about {cost.text(system)}: {wording.listed(names)} would pass "
+                f"what this use allows. The cheapest answer to it is {wording.listed(added)}{instead}."
             )
 
         return {
@@ -709,7 +720,7 @@ class _Answer:
             return (strong - weak) / likely
 
         settle = max(concerned, key=doubt)
-        names = [wording.inside(v.catalogue.options[name].title) for name in sorted(different)]
+        names = [wording.part(v.catalogue, v.catalogue.options[name]) for name in sorted(different)]
         if other["kind"] == "possible":
             sentence = (
                 f"Whether {wording.listed(names)} {'is' if len(names) == 1 else 'are'} needed hangs on where "
@@ -840,13 +851,11 @@ def _range(share: tuple[float, float, float]) -> str:
     return f"{100.0 * low:.0f} to {_per_cent(high)}"
 
 
-def _without(option: Option, options: Sequence[Option]) -> tuple[Option, ...]:
-    """The options without one, and without what then lacks what it needs."""
-    left = tuple(one for one in options if one.id != option.id)
-    while True:
-        kept = tuple(
-            one for one in left if all(any(need in (o.id, o.modification) for o in left) for need in one.needs)
-        )
-        if len(kept) == len(left):
-            return left
-        left = kept
+def _through(steps: Sequence[Step], cheapest: Found) -> list[Step]:
+    """The steps with the cheapest set for the goal itself among them, which may lie between two of their goals."""
+    at = next((index for index, step in enumerate(steps) if step.reach >= cheapest.goal), len(steps))
+    own = Step(cheapest, cheapest.goal, 1.0)
+    if at < len(steps) and steps[at].found.cost <= cheapest.cost + _CENT:
+        return list(steps)
+    same = at > 0 and steps[at - 1].found.cost >= cheapest.cost - _CENT
+    return [*steps[: at - 1 if same else at], own, *steps[at:]]

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from calc import text
 from calc.plan.shown import Said, Shown
 from calc.provenance import Grade, weakest
 
@@ -136,6 +137,11 @@ def table(label: str, head: Iterable[Node], rows: Iterable[Node], more: str = ""
         "div", box,
         el("table", {"class": f"hr-table {more}".strip()}, el("thead", {}, titles), el("tbody", {}, *rows)),
     )  # fmt: skip
+
+
+def percent(value: float) -> str:
+    """A share as per cent."""
+    return text.with_unit(f"{100.0 * value:.0f}", "%")
 
 
 def cell(label: str, *inside: Node | None, name: str = "") -> Node:

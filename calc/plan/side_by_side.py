@@ -6,10 +6,10 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from calc import text
-from calc.plan.nodes import Node, Notes, cell, classed, el, pair, table, weakest_in
+from calc.plan.nodes import Node, Notes, cell, classed, el, pair, percent, table, weakest_in
 from calc.plan.records import Catalogue
 from calc.plan.shown import Shown
-from calc.plan.view import BANDS, percent, share_bar, share_text
+from calc.plan.view import BANDS, share_bar, share_text
 from calc.plan.wording import inside, listed
 from calc.provenance import Grade
 

@@ -10,11 +10,12 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from calc import text
+from calc.plan import frontier_view, wording
 from calc.plan.enquiry import STATUS, enquiry, questions
-from calc.plan.nodes import Node, Notes, cell, classed, el, mark, pair, said, table, weakest_in
+from calc.plan.nodes import Node, Notes, badge, cell, classed, el, mark, pair, percent, said, table, weakest_in
 from calc.plan.records import Catalogue
 from calc.plan.shown import Said, Shown
-from calc.plan.wording import MAINTAIN, inside
+from calc.plan.wording import MAINTAIN, inside, listed
 from calc.provenance import Grade
 
 _AXIS = 1.5
@@ -67,37 +68,34 @@ class View:
     # The two forms
 
     def brief(self) -> list[Node]:
-        """The answer in a sentence, and what gives out first as a picture."""
+        """The answer in a sentence, what gives out first as a picture, and the shopping list by name."""
         plan = self._plan(self.picked)
-        parts = (
-            classed("p", "hr-plan__list", "Shopping list, in order of fitting: ", *self._names(plan), ".")
-            if plan and plan["parts"]
-            else None
-        )
-        found = [self._verdict(), self._certainty(), parts, self._leader(), self.picture()]
+        found = [self._verdict(), self._certainty(), self._way(), self._leader(), self.picture(), *self._in_short(plan)]
         return [*(node for node in found if node is not None), *self.notes.all()]
 
     def whole(self) -> list[Node]:
-        """Everything that the plan's page shows."""
+        """Everything that the plan's page shows: what an owner acts on first, then the other plans, then the why."""
         answer = self.answer
+        ordered = sorted(self.plans, key=lambda plan: plan["kind"] != self.picked)
         found: list[Node | None] = [
             self._verdict(),
             self._certainty(),
             *self._in_the_way(),
             self._understood(),
-            classed("p", "hr-print hr-plan__paper", "Figures ", self.made, ". Grades: ", *self._legend()),
-            el("h2", {"id": "plans"}, "The plans"),
-            *(self.plan(plan) for plan in self.plans),
+            *(self.plan(plan) for plan in ordered[:1]),
+            el("h2", {"id": "plans", "class": "hr-screen"}, "Other answers") if ordered else None,
+            *(self.plan(plan) for plan in ordered[1:]),
             self._nothing(),
             self._maintain(),
+            *(el("div", {"class": "hr-screen"}, close) for close in self._close()),
+            classed("p", "hr-print hr-plan__paper", "Figures ", self.made, ". Grades: ", *self._legend()),
             el("div", {"class": "hr-screen"}, el("h2", {"id": "first"}, "What gives out first"), self._leader(),
-               self.picture(), *self._close()),
+               self.picture()),
             self._frontier(),
-            el("div", {"class": "hr-screen"}, el("h2", {"id": "label"}, "What stops every plan"), *self._stops(),
-               *self._left_out()),
-            el("div", {"class": "hr-screen"}, el("h2", {"id": "model"}, "How it was worked out"),
-               el("ul", {}, *(el("li", {}, note) for note in answer["notes"])),
-               classed("p", "hr-quiet", f"Operating points solved for this answer: {answer['solutions']:,}.")),
+            el("div", {"class": "hr-screen"}, el("h2", {"id": "model"}, "How it was worked out"), *self._left_out(),
+               el("details", {"class": "hr-fold"}, el("summary", {}, "What the model takes for granted"),
+                  el("ul", {}, *(el("li", {}, note) for note in answer["notes"])),
+                  classed("p", "hr-quiet", f"Operating points solved for this answer: {answer['solutions']:,}."))),
         ]  # fmt: skip
         return [*(node for node in found if node is not None), *self.notes.all()]
 
@@ -110,6 +108,10 @@ class View:
     def _certainty(self) -> Node:
         word = self.answer["certainty"]
         return el("p", {"class": "hr-certainty", "data-within": word.replace(" ", "-")}, _CERTAINTY[word])
+
+    def _way(self) -> Node:
+        full = el("a", {"class": "hr-full", "href": f"{self.root}plan/"}, "The full plan")
+        return classed("p", "hr-way", full, ": what each part is for, its cost, printout and questions for a shop.")
 
     def _in_the_way(self) -> list[Node]:
         items = [
@@ -140,7 +142,9 @@ class View:
                 tail = [" ", classed("span", "hr-default", "default"), self._default_mark(name, known)]
             note = classed("small", "hr-quiet", known["note"]) if known["note"] else None
             entries.append(el("div", {}, el("dt", {}, label), el("dd", {}, said(known["understood"]), *tail, note)))
-        return el("details", {"class": "hr-asked"}, el("summary", {}, "What was asked, as understood"),
+        taken = sum(self.answer["inputs"][name]["default"] for name in _NAMES)
+        words = f"What was asked, as understood: {taken} of {len(_NAMES)} by default"
+        return el("details", {"class": "hr-asked"}, el("summary", {}, words),
                   el("dl", {"class": "hr-facts"}, *entries))  # fmt: skip
 
     def _default_mark(self, name: str, known: Mapping[str, Any]) -> Node | None:
@@ -159,24 +163,31 @@ class View:
     def _legend(self) -> list[Node]:
         found: list[Node] = []
         for grade in Grade:
-            found += [", " if found else "", f"{grade.value[0].upper()} {grade.label}"]
-        return [*found, "; = computed, with the weakest grade that went in."]
+            found += [", " if found else "", badge(grade)]
+        return [*found, "; = computed by the planner from these figures, with the weakest grade that went in."]
 
     # A plan
 
     def _plan(self, kind: str) -> Mapping[str, Any] | None:
         return next((plan for plan in self.plans if plan["kind"] == kind), None)
 
-    def _names(self, plan: Mapping[str, Any]) -> list[Node]:
-        found: list[Node] = []
-        for part in plan["parts"]:
-            found += [", " if found else "", self._part_link(part)]
-        return found
+    def _in_short(self, plan: Mapping[str, Any] | None) -> list[Node]:
+        """What to fit, by name and in order, and what it comes to; and that doing nothing is an answer too."""
+        nothing = self.answer["do_nothing"]
+        instead = el("p", {}, "Or do nothing: ", self.notes.sentence(nothing["summary"], weakest_in(nothing["limits"])))
+        if plan is None or not plan["parts"]:
+            return [instead]
+        items = [el("li", {}, *self._part_name(part)) for part in plan["parts"]]
+        return [
+            classed("p", "hr-plan__list", "What to fit, in this order:"),
+            el("ol", {"class": "hr-plan__names"}, *items),
+            instead,
+        ]
 
-    def _part_link(self, part: Mapping[str, Any]) -> Node:
+    def _part_name(self, part: Mapping[str, Any]) -> list[Node]:
         name = self.catalogue.modifications[part["modification"]].title
-        words = name if name.casefold() == part["title"].casefold() else f"{name}: {inside(part['title'])}"
-        return self.notes.link(f"modifications/{part['modification']}/", words)
+        link = self.notes.link(f"modifications/{part['modification']}/", name)
+        return [link] if name.casefold() == part["title"].casefold() else [link, f": {inside(part['title'])}"]
 
     def plan(self, plan: Mapping[str, Any]) -> Node:
         """One plan: its list, its limits, its operating point, and what goes to a shop."""
@@ -189,18 +200,21 @@ class View:
             classed("span", "hr-plan__cost", self.notes.figure(plan["cost"])),
             classed("span", "hr-plan__word", f"{plan['certainty']} within its limits"),
         )  # fmt: skip
+        cautions = self.cautions(plan)
         inner: list[Node | None] = [
             head,
             self._parts(plan),
             self._budget(plan),
-            self.notes_line(plan),
-            el("h3", {}, "How much of each limit it uses"),
-            self.limits(plan["limits"], plan["title"]),
-            self._point(plan),
+            *self._stops(plan),
             self._likelihood(plan),
             self._buttons(kind),
+            el("details", {"class": "hr-fold"}, el("summary", {}, "How much of each limit it uses"),
+               self.limits(plan["limits"], plan["title"])),
+            self._point(plan),
             self._questions(plan),
-            el("div", {"class": "hr-slot-cautions", "data-cautions": " ".join(self.cautions(plan))}),
+            el("details", {"class": "hr-fold hr-warned"},
+               el("summary", {}, f"Before anybody works on it: {len(cautions)} cautions"),
+               el("div", {"class": "hr-slot-cautions", "data-cautions": " ".join(cautions)})),
             el("details", {"class": "hr-enquiry"}, el("summary", {}, "Text for an enquiry"),
                self._enquiry(plan)),
         ]  # fmt: skip
@@ -212,7 +226,7 @@ class View:
         rows = [self._part(number, part) for number, part in enumerate(plan["parts"], 1)]
         total = el(
             "tr", {"class": "hr-total"},
-            el("th", {"scope": "row"}, "Together: ", self.notes.figure(plan["cost"])),
+            el("th", {"scope": "row"}, "Together, parts and labour: ", self.notes.figure(plan["cost"])),
             cell("Parts", self.notes.figure(plan["parts_cost"]), name="hr-num"),
             cell("Labour", self.notes.figure(plan["labour"]),
                  classed("small", "", self.notes.figure(plan["labour_cost"])), name="hr-num"),
@@ -225,14 +239,16 @@ class View:
         status = None
         if part["emission_status"] != "neutral":
             status = classed("small", "hr-status-law", STATUS[part["emission_status"]] + ".")
-        about = el("th", {"scope": "row"}, f"{number}. ", self._part_link(part),
+        about = el("th", {"scope": "row"}, f"{number}. ", *self._part_name(part),
                    classed("small", "", self.notes.sentence(part["why"], weakest_in(part))), status)  # fmt: skip
+
+        title = wording.part(self.catalogue, option)
 
         def figure(item: Shown, what: str, identifier: str, name: str) -> Node:
             anchor = identifier.replace("/", "--").replace(".", "-").replace("_", "-")
             opened = self.notes.of(
                 f"{option.id.replace('.', '-')}-{name}", item.grade,
-                el("b", {}, f"{what}: {part['title']}"), item.grade.label.capitalize(),
+                el("b", {}, f"{what}: {title}"), item.grade.label.capitalize(),
                 self.notes.link(f"figures/modifications/#{anchor}", "in the register"),
             )  # fmt: skip
             return classed("span", "hr-figure", pair(item), opened)
@@ -249,12 +265,15 @@ class View:
             return None
         return el("p", {}, f"{word.capitalize()} within the budget.")
 
-    def notes_line(self, plan: Mapping[str, Any]) -> Node:
-        """What is closest to its limit, and how mild the calibration can be."""
-        closest = self.notes.sentence(plan["closest"], weakest_in(plan["limits"]))
-        extra = plan["extra_fuel"]
-        mild = self.notes.sentence(extra["sentence"], weakest_in(plan["operating_point"])) if extra else None
-        return el("p", {}, closest, " ", mild)
+    def _stops(self, plan: Mapping[str, Any]) -> list[Node]:
+        """What stops this plan: the part closest to its limit, and the ratings on the label, which no part raises."""
+        ratings: list[Node] = []
+        for stop in self.answer["stops"]:
+            ratings += [", " if ratings else "", f"{inside(stop['title'])} ", self.notes.figure(stop["value"])]
+        return [
+            el("p", {"class": "hr-stop"}, self.notes.sentence(plan["closest"], weakest_in(plan["limits"]))),
+            *([classed("p", "hr-stop", "No part raises what stands on the label: ", *ratings, ".")] if ratings else []),
+        ]
 
     def limits(self, limits: Sequence[Mapping[str, Any]], title: str) -> Node:
         """Every limit with the share that is used: a bar, a word, and the figures behind it."""
@@ -277,25 +296,28 @@ class View:
             el("th", {"scope": "row"}, limit["part"]),
             cell("Used", used, share_bar(limit["share"], allowed, limit["state"]), classed("small", "", keeps)),
             cell("State", el("span", {"class": "hr-swatch", "data-band": BANDS[limit["state"]], "aria-hidden": "true"}),
-                 f" {limit['state']}", classed("small", "", f"{limit['within']} with the margin")),
+                 f" {limit['state']}", classed("small", "", limit["within"], classed("span", "hr-screen", " with the margin"))),
             cell("Asked", figures or "no operating point", classed("small", "hr-screen", limit["margin_why"])
                  if limit["margin_why"] else None),
         )  # fmt: skip
 
     def _point(self, plan: Mapping[str, Any]) -> Node | None:
-        point = plan["operating_point"]
-        if point is None:
+        at = plan["operating_point"]
+        if at is None:
             return None
         entries = [
-            el("div", {}, el("dt", {}, label), el("dd", {}, self.notes.figure(point[key])))
+            el("div", {}, el("dt", {}, label), el("dd", {}, self.notes.figure(at[key])))
             for key, label in _POINT
-            if point[key] is not None
+            if at[key] is not None
         ]
+        extra = plan["extra_fuel"]
+        mild = el("p", {}, self.notes.sentence(extra["sentence"], weakest_in(at))) if extra else None
         return el(
-            "div", {"class": "hr-point"},
-            el("h3", {}, "The engine at the goal"),
+            "details", {"class": "hr-fold hr-point"},
+            el("summary", {}, "The engine at the goal, and how mild its calibration can be"),
             el("dl", {"class": "hr-facts"}, *entries),
-            classed("p", "hr-quiet", f"Boost is set by {point['boost_set_by']}."),
+            mild,
+            classed("p", "hr-quiet", f"Boost is set by {at['boost_set_by']}."),
         )  # fmt: skip
 
     def _likelihood(self, plan: Mapping[str, Any]) -> Node | None:
@@ -321,8 +343,9 @@ class View:
             el("li", {}, question.text, " ", classed("span", "hr-worry", f"Worry at: {question.worry}"))
             for question in questions(plan, towing=self.towing)
         ]
-        return el("details", {"class": "hr-ask", "open": "true"},
-                  el("summary", {}, "Questions to ask your installer"), el("ol", {}, *rows))  # fmt: skip
+        return el("details", {"class": "hr-fold hr-ask"},
+                  el("summary", {}, f"{len(rows)} questions to ask your installer, with the answers that should worry"),
+                  el("ol", {}, *rows))  # fmt: skip
 
     def _enquiry(self, plan: Mapping[str, Any]) -> Node:
         us, si = (enquiry(self.answer, plan, self.made, system, towing=self.towing) for system in text.SYSTEMS)
@@ -348,7 +371,7 @@ class View:
             "details", {"class": "hr-plan", "data-kind": "nothing"},
             el("summary", {"class": "hr-plan__head"}, classed("span", "hr-plan__title", nothing["title"]),
                classed("span", "hr-plan__cost", self.notes.figure(nothing["cost"])),
-               classed("span", "hr-plan__word", "costs nothing, risks nothing")),
+               classed("span", "hr-plan__word", "costs nothing")),
             el("p", {}, self.notes.sentence(nothing["summary"], weakest_in(nothing["limits"]))),
             self.limits(nothing["limits"], nothing["title"]),
         )  # fmt: skip
@@ -380,7 +403,8 @@ class View:
         def at(value: float) -> str:
             return f"{min(max((value - low) / (high - low), 0.0), 1.0):.4f}"
 
-        bands = [self._band(place, goal, at) for place in places]
+        reached = [place for place in places if place["from"] is not None or place["wheel_power"] is not None]
+        bands = [self._band(place, goal, at) for place in reached]
         levels = [
             el("span", {"class": f"hr-level hr-level-{name}", "style": {"--hr-at": at(power.value)}},
                classed("span", "hr-level__name", f"{name} ", pair(power)))
@@ -396,14 +420,22 @@ class View:
             for band, words in (("clear", "clear: holds"), ("doubt", "doubtful: some hold, some do not"),
                                 ("beyond", "beyond: expect it to give out"))))  # fmt: skip
         return el(
-            "div", {"class": "hr-picture hr-first"},
+            "div", {"class": "hr-picture hr-first",
+                    "style": {"--hr-goal": at(goal.value), "--hr-standard": at(standard.value)}},
             caption,
             el("div", {"class": "hr-levels", "aria-hidden": "true"}, *levels),
             el("ul", {"class": "hr-bands", "aria-label": "What gives out first, by power at the wheels"}, *bands),
+            self._far_off([place for place in places if place not in reached]),
             key,
-            classed("p", "hr-quiet", "Computed for the vehicle as it stands; the powers are at the wheels.",
-                    self.notes.computed(weakest_in(places))),
+            classed("p", "hr-quiet", "Computed for the vehicle as it stands, by power at the wheels. On the right: how "
+                    "each stands at the goal.", self.notes.computed(weakest_in(places))),
         )  # fmt: skip
+
+    def _far_off(self, places: Sequence[Mapping[str, Any]]) -> Node | None:
+        if not places:
+            return None
+        names = listed([inside(place["part"]) for place in places])
+        return el("p", {"class": "hr-far"}, f"Clear, with nothing to draw: {names}. ", said(places[0]["sentence"]))
 
     def _band(self, place: Mapping[str, Any], goal: Shown, at: Any) -> Node:
         power: Shown | None = place["wheel_power"]
@@ -413,82 +445,26 @@ class View:
             words: Node = pair(power)
             state = "clear" if goal.value < power.low else "beyond" if goal.value > power.high else "doubtful"
         else:
-            start = at(weak.value) if weak is not None else "1"
-            style = {"--hr-low": start, "--hr-high": "1"}
-            words = said(place["sentence"])
-            state = "clear" if weak is None or goal.value < weak.value else "doubtful"
+            assert weak is not None
+            style = {"--hr-low": at(weak.value), "--hr-high": "1"}
+            words = el("span", {}, "from ", pair(weak), " on")
+            state = "clear" if goal.value < weak.value else "doubtful"
         return el(
             "li", {"class": "hr-band", "data-limit": place["limit"], "data-state": state, "style": style},
             classed("span", "hr-band__name", f"{place['part']}: ", words, " "),
-            classed("span", "hr-band__state", f"At the goal: {state}"),
+            classed("span", "hr-band__state", state),
             el("span", {"class": "hr-band__bar", "aria-hidden": "true"},
                *(classed("span", f"hr-band__{name}") for name in ("clear", "doubt", "beyond"))),
         )  # fmt: skip
 
-    # Frontier
-
     def _frontier(self) -> Node | None:
-        frontier = self.answer["frontier"]
-        steps = frontier["goal"]
-        if not steps:
-            return None
-        most = max(step["cost"].high for step in steps) or 1.0
-        expensive = frontier["expensive"]
-        marked = expensive["index"] if expensive else -1
-        rows = [self._step(index, step, most, index == marked) for index, step in enumerate(steps)]
-        margins = self._margins(frontier["margin"])
-        return el(
-            "div", {"class": "hr-screen hr-frontier"},
-            el("h2", {"id": "frontier"}, "Cost against goal"),
-            el("p", {"class": "hr-worth"}, self.notes.sentence(expensive["sentence"], expensive["jump"].grade))
-            if expensive else None,
-            el("div", {"class": "hr-slot-chart"}),
-            table("Cost against goal", ("Goal up to", "Cost", "Cheapest set"), rows, "hr-steps"),
-            margins,
-        )  # fmt: skip
-
-    def _step(self, index: int, step: Mapping[str, Any], most: float, expensive: bool) -> Node:
-        cost = step["cost"]
-        style = {"--hr-low": f"{cost.low / most:.4f}", "--hr-high": f"{cost.high / most:.4f}"}
-        bar = el("span", {"class": "hr-cost", "aria-hidden": "true", "style": style})
-        flag = classed("small", "hr-flag", "the expensive step") if expensive else None
-        return el(
-            "tr", {"data-expensive": "true" if expensive else None},
-            el("th", {"scope": "row"}, self.notes.figure(step["goal"]), flag),
-            cell("Cost", self.notes.figure(cost), bar, name="hr-num"),
-            cell("Cheapest set", self._titles(step["modifications"])),
-        )  # fmt: skip
-
-    def _titles(self, identifiers: Sequence[str]) -> str:
-        titles = [self.catalogue.options[name].title for name in identifiers]
-        return ", ".join([titles[0], *map(inside, titles[1:])]) if titles else "nothing"
-
-    def _margins(self, steps: Sequence[Mapping[str, Any]]) -> Node | None:
-        if not steps:
-            return None
-        rows = [
-            el("tr", {"data-over-budget": None if step["within_budget"] else "true"},
-               el("th", {"scope": "row"}, classed("span", "hr-figure", percent(step["spare"]),
-                                                  self.notes.computed(weakest_in(step["cost"])))),
-               cell("Cost", self.notes.figure(step["cost"]), name="hr-num"),
-               cell("Cheapest set", self._titles(step["modifications"])),
-               cell("Closest", said(step["closest"])))
-            for step in steps
-        ]  # fmt: skip
-        head = ("Room left at the limit closest to its margin", "Cost", "Cheapest set", "Closest to its limit")
-        return el("details", {"class": "hr-fold"}, el("summary", {}, "Cost against margin, at this goal"),
-                  table("Cost against margin", head, rows))  # fmt: skip
-
-    # What is left out, what stops
-
-    def _stops(self) -> list[Node]:
-        rows = [
-            el("div", {}, el("dt", {}, stop["title"]), el("dd", {}, self.notes.figure(stop["value"])))
-            for stop in self.answer["stops"]
+        found = [
+            *frontier_view.by_goal(self.answer, self.catalogue, self.notes),
+            *frontier_view.by_margin(self.answer, self.catalogue, self.notes),
         ]
-        sentence = next((stop["sentence"] for stop in self.answer["stops"]), "")
-        said_of_label = el("p", {}, "Label ratings are a stop, not an input. ", sentence)
-        return [el("dl", {"class": "hr-facts"}, *rows), said_of_label]
+        return el("div", {"class": "hr-screen hr-frontier"}, *found) if found else None
+
+    # What is left out
 
     def _left_out(self) -> list[Node]:
         if not self.answer["left_out"]:
@@ -499,11 +475,6 @@ class View:
 
 
 BANDS: Mapping[str, str] = {"clear": "clear", "doubtful": "doubt", "beyond": "beyond"}
-
-
-def percent(value: float) -> str:
-    """A share as per cent."""
-    return text.with_unit(f"{100.0 * value:.0f}", "%")
 
 
 def share_text(share: Mapping[str, float | None]) -> str:

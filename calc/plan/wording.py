@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from calc.plan.demands import TITLES, limit_of
-from calc.plan.records import Platform
+from calc.plan.records import Catalogue, Option, Platform
 
 STATES: Mapping[str, str] = {
     "clear": "clear: even the weakest of its kind bears it",
@@ -61,7 +61,15 @@ def title(platform: Platform, aspect: str) -> str:
 
 def inside(name: str) -> str:
     """A title inside a sentence: its first letter small, unless it is an abbreviation."""
-    return name if name[:2].isupper() else name[:1].lower() + name[1:]
+    return name if len(name) > 1 and name[:2].isalpha() and name[:2].isupper() else name[:1].lower() + name[1:]
+
+
+def part(catalogue: Catalogue, option: Option) -> str:
+    """A part inside a sentence: what it is, and its size or grade where there are several."""
+    item = catalogue.modifications[option.modification]
+    if len(item.options) < 2 or item.title.casefold() == option.title.casefold():
+        return inside(item.title)
+    return f"{inside(item.title)} ({inside(option.title)})"
 
 
 def listed(names: Sequence[str]) -> str:

@@ -379,14 +379,14 @@ class Planner {
     return [...INPUTS.filter((name) => question[name]).map((name) => [name, question[name]]), ...(pick ? [["pick", pick]] : [])];
   }
 
-  /** @param {string} [pick] */
-  fragment(pick = this.pick) {
+  /** @param {string} [pick] @param {boolean} [short] without what the plan was on the day, which only a later day needs */
+  fragment(pick = this.pick, short = false) {
     const found = new URLSearchParams([["v", VERSION], ["c", this.made]]);
     if (this.view === "compare") {
       for (const side of this.sides) found.set(side[0], new URLSearchParams(this.pairs(side, this.field("pick", side)?.value)).toString());
     } else {
       for (const [name, text] of this.pairs("", pick)) found.set(name, text);
-      if (this.state && pick === this.pick) {
+      if (!short && this.state && pick === this.pick) {
         found.set("set", this.state.set.join(","));
         if (this.state.cost) found.set("cost", this.state.cost);
       }
@@ -520,7 +520,8 @@ class Planner {
     const line = this.shown.querySelector(".hr-plan__paper");
     if (!line) return;
     line.querySelector(".hr-address")?.remove();
-    const address = element("span", ` Printed ${new Date().toISOString().slice(0, 10)} from ${location.href}`);
+    const from = this.box.dataset.state === "live" ? new URL(this.fragment(this.pick, true), location.href).href : location.href;
+    const address = element("span", ` Printed ${new Date().toISOString().slice(0, 10)} from ${from}`);
     address.className = "hr-address";
     line.append(address);
   }
