@@ -83,6 +83,11 @@ def block(sheet: Sheet, view: str) -> Markup:
     if not answer["ok"]:
         problems = "; ".join(problem["message"] for problem in answer["problems"])
         raise ValueError(f"the default question has no plan: {problems}")
+    if view == "whole":
+        for part in (part for plan in planner.answer(given)["plans"] for part in plan["parts"]):
+            option = planner.known.options[part["id"]]
+            for figure in (option.parts_cost, option.labour):
+                sheet.edition.uses(figure.id, sheet.place)
     cautions = {name: sheet.caution(name) for name in _cautions(planner)}
 
     def fill(attributes: Mapping[str, Any]) -> Markup:

@@ -296,7 +296,8 @@ class View:
             el("th", {"scope": "row"}, limit["part"]),
             cell("Used", used, share_bar(limit["share"], allowed, limit["state"]), classed("small", "", keeps)),
             cell("State", el("span", {"class": "hr-swatch", "data-band": BANDS[limit["state"]], "aria-hidden": "true"}),
-                 f" {limit['state']}", classed("small", "", limit["within"], classed("span", "hr-screen", " with the margin"))),
+                 f" {limit['state']}",
+                 classed("small", "", limit["within"], classed("span", "hr-screen", " with the margin"))),
             cell("Asked", figures or "no operating point", classed("small", "hr-screen", limit["margin_why"])
                  if limit["margin_why"] else None),
         )  # fmt: skip
