@@ -1,8 +1,9 @@
 """The shape of a calculator: a pure function whose annotations carry names, units, ranges and meaning.
 
 A calculator file holds one function under `@calculator(...)`. Its parameters are annotated with `Quantity`, `Readings`
-or `Choice`, its result is a frozen dataclass whose fields are annotated with `Output`. Form, table of units, range
-check, terminal, browser and documentation are all made from these annotations, so each fact stands once.
+or `Choice`, its result is a frozen dataclass whose fields are annotated with `Output`, or with `Part` where a field holds
+outputs of its own. Form, table of units, range check, terminal, browser and documentation are all made from these
+annotations, so each fact stands once.
 """
 
 from __future__ import annotations
@@ -30,7 +31,10 @@ class Impossible(ValueError):
 
 @dataclass(frozen=True, kw_only=True)
 class _Shown:
-    """A quantity with the units it is shown in; `unit` is the coherent unit of the computation."""
+    """A quantity with the units it is shown in; `unit` is the coherent unit of the computation.
+
+    `along` names a scale that it shares with others of its calculator: a picture draws them as bars of one scale.
+    """
 
     unit: str
     name: str
@@ -38,6 +42,7 @@ class _Shown:
     us: str = ""
     si: str = ""
     symbol: str = ""
+    along: str = ""
 
     def shown_unit(self, system: str) -> str:
         """The unit shown in "us" or "si"."""
@@ -115,6 +120,16 @@ class Output(_Shown):
 
     def __post_init__(self) -> None:
         self._check_units()
+
+
+@dataclass(frozen=True)
+class Part:
+    """Marks a field of a result that is itself a dataclass of outputs, such as the stations of one operating point.
+
+    Its outputs are those of the calculator under "field.output", and `name` stands before their names.
+    """
+
+    name: str = ""
 
 
 @dataclass(frozen=True)
@@ -262,11 +277,23 @@ def _outputs(result_type: Any) -> dict[str, Output]:
     if not dataclasses.is_dataclass(result_type):
         raise TypeError(f"{result_type!r}: a calculator returns a dataclass of annotated outputs")
     hints = get_type_hints(result_type, include_extras=True)
-    return {
-        field.name: _annotation(field.name, hints[field.name], (Output,))
-        for field in dataclasses.fields(result_type)
-        if field.name != "warnings"
-    }
+    found: dict[str, Output] = {}
+    for field in dataclasses.fields(result_type):
+        if field.name == "warnings":
+            continue
+        kind = _annotation(field.name, hints[field.name], (Output, Part))
+        if isinstance(kind, Output):
+            found[field.name] = kind
+            continue
+        inner = _outputs(get_args(hints[field.name])[0])
+        found |= {f"{field.name}.{name}": _named(output, kind.name) for name, output in inner.items()}
+    return found
+
+
+def _named(output: Output, before: str) -> Output:
+    if not before:
+        return output
+    return dataclasses.replace(output, name=f"{before}: {output.name[:1].lower()}{output.name[1:]}")
 
 
 def _check_names(made: Calculator) -> None:

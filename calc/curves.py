@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Generator, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from operator import attrgetter
 from typing import Any
 
 from calc import registry, text, units
@@ -94,7 +95,7 @@ def _result(calculator: Calculator, arguments: Mapping[str, Any]) -> Any:
 
 
 def _answers(curve: Curve, result: Any, x: float, compared: Any) -> list[_Point]:
-    found = [(name, getattr(result, name, None)) for name in curve.outputs]
+    found = [(name, attrgetter(name)(result) if result else None) for name in curve.outputs]
     return [_Point(name, compared, x, y) for name, y in found if y is not None]
 
 

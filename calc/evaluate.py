@@ -7,6 +7,7 @@ import itertools
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from operator import attrgetter
 from typing import Any
 
 from calc.contract import Calculator, Impossible, Input, Quantity
@@ -157,7 +158,7 @@ def _run(
         raise BadInput(_impossible(calculator, names, values, str(impossible), system)) from None
     except (ArithmeticError, ValueError) as error:
         raise BadInput(_beyond(calculator, values, system)) from error
-    outputs = {name: getattr(result, name) for name in calculator.outputs}
+    outputs = {name: attrgetter(name)(result) for name in calculator.outputs}
     for value in outputs.values():
         if isinstance(value, float) and not math.isfinite(value):
             raise BadInput(_beyond(calculator, values, system))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from functools import cache
 from typing import Any
 
 from calc import registry, text, units
@@ -109,8 +110,9 @@ def page_answer(identifier: str, given: Mapping[str, str], system: str = "us") -
     """What a page shows for typed texts: every text in both unit systems, so that build and browser print the same.
 
     With `ok` true: `slots` (output name to {"us", "si"} or to a plain text), `shares` (0 to 1, for outputs that are a
-    part of another), `grades` (output name to grade and its label), `warnings`, `enclosure`, and `inputs` (field text
-    in each system and what was understood). With `ok` false: `problems`, each naming its input.
+    part of another), `spans` (output name, or "given." and input name, to the ends of its range as shares of the
+    largest on its scale), `grades` (output name to grade and its label), `warnings`, `enclosure`, and `inputs` (field
+    text in each system and what was understood). With `ok` false: `problems`, each naming its input.
     """
     calculator = registry.calculator(identifier)
     try:
@@ -121,12 +123,13 @@ def page_answer(identifier: str, given: Mapping[str, str], system: str = "us") -
         "ok": True,
         "slots": {name: _pair(calculator.outputs[name], value) for name, value in result.outputs.items()},
         "shares": _shares(result),
+        "spans": _spans(result),
         "grades": {
             name: {"id": value.grade.value, "label": value.grade.label} for name, value in result.outputs.items()
         },
         "warnings": list(result.warnings),
         "enclosure": result.enclosure,
-        "inputs": {name: _page_input(calculator.inputs[name], value) for name, value in result.inputs.items()},
+        "inputs": {name: _page_input(calculator, name, value) for name, value in result.inputs.items()},
     }
 
 
@@ -144,7 +147,24 @@ def _pair(output: Output, value: Value) -> dict[str, str] | str:
     return us if us == si else {"us": us, "si": si}
 
 
-def _page_input(item: Input, value: Value) -> dict[str, str]:
+def _page_input(calculator: Calculator, name: str, value: Value) -> dict[str, str]:
+    """The texts of an input; those of a default are made once, since most fields of a large form stay as they are."""
+    if value == _default(calculator.id, name):
+        return dict(_default_texts(calculator.id, name))
+    return _input_texts(calculator.inputs[name], value)
+
+
+@cache
+def _default(identifier: str, name: str) -> Value:
+    return default_value(registry.calculator(identifier).inputs[name])
+
+
+@cache
+def _default_texts(identifier: str, name: str) -> dict[str, str]:
+    return _input_texts(registry.calculator(identifier).inputs[name], _default(identifier, name))
+
+
+def _input_texts(item: Input, value: Value) -> dict[str, str]:
     return {system: field_text(item, value, system) for system in text.SYSTEMS} | {
         f"understood_{system}": input_text(item, value, system) for system in text.SYSTEMS
     }
@@ -157,3 +177,27 @@ def _shares(result: Answer) -> dict[str, float]:
             whole = result.outputs[output.part_of].value
             shares[name] = max(0.0, min(1.0, result.outputs[name].value / whole)) if whole else 0.0
     return shares
+
+
+def _spans(result: Answer) -> dict[str, list[float]]:
+    """Low and high end of all that shares a scale, over the largest on it; nothing drawn where there is no answer."""
+    scales: dict[str, dict[str, tuple[float, float]]] = {}
+    for name, (along, value) in _on_scales(result).items():
+        low = value.value if value.low is None else value.low
+        high = value.value if value.high is None else value.high
+        ends = (0.0, 0.0) if value.value is None else (max(low, 0.0), max(high, 0.0))
+        scales.setdefault(along, {})[name] = ends
+    return {
+        name: [end / top if top else 0.0 for end in ends]
+        for scale in scales.values()
+        for top in [max(high for _, high in scale.values())]
+        for name, ends in scale.items()
+    }
+
+
+def _on_scales(result: Answer) -> dict[str, tuple[str, Value]]:
+    known = result.calculator
+    inputs = {name: item.kind for name, item in known.inputs.items() if isinstance(item.kind, Quantity)}
+    return {f"given.{name}": (kind.along, result.inputs[name]) for name, kind in inputs.items() if kind.along} | {
+        name: (output.along, result.outputs[name]) for name, output in known.outputs.items() if output.along
+    }

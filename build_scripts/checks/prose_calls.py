@@ -20,7 +20,7 @@ description = (
 )
 scope = "site"
 
-_OF_A_CALCULATOR = ("calculator", "chart", "formula", "given", "result", "valid")
+_OF_A_CALCULATOR = ("calculator", "chart", "formula", "given", "result", "section", "valid")
 
 
 def check(catalogue: Catalogue, root: Path) -> Iterator[Problem]:

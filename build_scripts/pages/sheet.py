@@ -24,6 +24,7 @@ from build_scripts.pages.edition import (
     register_uri,
     source_uri,
 )
+from build_scripts.pages.sections import figure as section_figure
 from calc import units
 from calc.contract import Calculator
 from calc.present import page_answer
@@ -50,6 +51,7 @@ class Sheet:
     notes: dict[object, Note] = field(default_factory=dict)
     calculators: list[str] = field(default_factory=list)
     pictures: int = 0
+    sections: int = 0
 
     @property
     def place(self) -> Place:
@@ -65,6 +67,7 @@ class Sheet:
             "given": self.given,
             "calculator": self.calculator,
             "chart": self.chart,
+            "section": self.section,
             "formula": self.formula,
             "picture": self.picture,
             "caution": self.caution,
@@ -248,6 +251,17 @@ class Sheet:
             return Markup()
         given = {name: str(value) for name, value in inputs.items()}
         return markup.one_line(curve.block(self, found, number, title, given))
+
+    def section(self, identifier: str, title: str = "", **inputs: object) -> Markup:
+        """The section drawing of a calculator with its numbers on it, for inputs as a reader would type them.
+
+        Below the calculator's form and without inputs, it follows what is typed there.
+        """
+        found = self._calculator(identifier, "section")
+        if found is None:
+            return Markup()
+        given = {name: str(value) for name, value in inputs.items()}
+        return markup.one_line(section_figure.block(self, found, title, given))
 
     def formula(self, identifier: str) -> Markup:
         """The formulas of a calculator, with every symbol, its unit and the source."""

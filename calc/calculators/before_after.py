@@ -8,9 +8,10 @@ from typing import Annotated
 
 from calc.balance import OperatingPoint
 from calc.calculators import _vehicle as v
+from calc.calculators._stations import GasPath, gas_path
 from calc.calculators.engine_balance import BALANCE_FORMULAS, BALANCE_VALID, fast_gas, refusal, solved
 from calc.constants import AFR_STOICHIOMETRIC, COMPRESSOR_P_REFERENCE, COMPRESSOR_T_REFERENCE, LHV_DIESEL
-from calc.contract import Choice, Curve, Impossible, Output, Quantity, calculator
+from calc.contract import Choice, Curve, Impossible, Output, Part, Quantity, calculator
 from calc.engine import Closure, Setting
 from calc.references import GRI_THERMO, VISCOUS_FLUID_FLOW
 from calc.units import FOOT, HORSEPOWER, INCH, INCH_OF_MERCURY, INCH_OF_WATER, POUND, PSI
@@ -126,6 +127,8 @@ class BeforeAfter:
     back_pressure_percent: Annotated[float, _percent("Back-pressure")]
     turbine_area_before: Annotated[float, _is("Effective turbine area", _BEFORE, "m2", "in2", "cm2")]
     turbine_area_after: Annotated[float, _is("Effective turbine area", _AFTER, "m2", "in2", "cm2")]
+    before: Annotated[GasPath, Part("Before")]
+    after: Annotated[GasPath, Part("After")]
     warnings: tuple[str, ...] = ()
 
 
@@ -368,6 +371,8 @@ def _result(
         back_pressure_percent=back[3],
         turbine_area_before=before.effective_area,
         turbine_area_after=after.effective_area,
+        before=gas_path(before),
+        after=gas_path(after),
         warnings=tuple(dict.fromkeys((*fast_gas(before), *fast_gas(after)))),
     )
 

@@ -9,8 +9,9 @@ from typing import Annotated
 from calc import text, units
 from calc.balance import OperatingPoint, balance
 from calc.calculators import _vehicle as v
+from calc.calculators._stations import GasPath, gas_path
 from calc.constants import AFR_STOICHIOMETRIC, COMPRESSOR_P_REFERENCE, COMPRESSOR_T_REFERENCE, LHV_DIESEL, MACH_WARNING
-from calc.contract import Choice, Curve, Formula, Impossible, Output, Quantity, Symbol, calculator
+from calc.contract import Choice, Curve, Formula, Impossible, Output, Part, Quantity, Symbol, calculator
 from calc.engine import Closure, Limits, Setting
 from calc.limits import margins
 from calc.provenance import Grade
@@ -206,6 +207,7 @@ class EngineBalance:
         float,
         _power("Out of the exhaust", "Behind the turbine, less what the air brought along.", part_of="fuel_heat"),
     ]
+    path: Annotated[GasPath, Part()]
     warnings: tuple[str, ...] = ()
 
 
@@ -547,6 +549,7 @@ def _result(setting: Setting, point: OperatingPoint, margin: float, drive_to_boo
         heat_to_walls=energy.walls,
         heat_to_charge_cooler=energy.charge_cooler,
         heat_to_exhaust=energy.exhaust - energy.air,
+        path=gas_path(point),
         warnings=fast_gas(point),
     )
 

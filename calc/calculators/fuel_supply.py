@@ -19,16 +19,19 @@ _G_PER_KWH = 1e-3 / 3.6e6
 _L_PER_H = 1e-3 / 3600
 
 
-def _volume_flow(name: str, meaning: str, symbol: str = "Q") -> Output:
-    return Output(unit="m3/s", us="gal/h", si="L/h", name=name, symbol=symbol, meaning=meaning)
+def _volume_flow(name: str, meaning: str, symbol: str = "Q", *, along: str = "") -> Output:
+    return Output(unit="m3/s", us="gal/h", si="L/h", name=name, symbol=symbol, meaning=meaning, along=along)
 
 
 def _mass_flow(name: str, meaning: str) -> Output:
     return Output(unit="kg/s", us="lb/h", si="kg/h", name=name, symbol=r"\dot m", meaning=meaning)
 
 
-def _pressure(name: str, meaning: str, part_of: str = "") -> Output:
-    return Output(unit="Pa", us="psi", si="kPa", name=name, symbol=r"\Delta p", meaning=meaning, part_of=part_of)
+def _pressure(name: str, meaning: str, part_of: str = "", *, along: str = "") -> Output:
+    symbol = r"\Delta p"
+    return Output(
+        unit="Pa", us="psi", si="kPa", name=name, symbol=symbol, meaning=meaning, part_of=part_of, along=along
+    )
 
 
 @dataclass(frozen=True)
@@ -58,27 +61,42 @@ class FuelSupply:
             unit="1", us="%", si="%", name="Use of the high-pressure pump", meaning="Goal over delivery; 100 % is all."
         ),
     ]
-    delivery: Annotated[float, _volume_flow("Delivery of the high-pressure pump", "At this speed and efficiency.")]
+    delivery: Annotated[
+        float,
+        _volume_flow("Delivery of the high-pressure pump", "At this speed and efficiency.", along="high pressure"),
+    ]
     mass_delivery: Annotated[float, _mass_flow("Its mass", "The same, as mass.")]
     injectable: Annotated[float, _mass_flow("Fuel that can be injected", "Delivery less the injectors' return.")]
     engine_demand: Annotated[float, _volume_flow("Fuel that the goal burns", "What has to be injected.")]
     pump_delivery_with_return: Annotated[
-        float, _volume_flow("Delivery that the goal needs", "Injected fuel and the injectors' return.")
+        float,
+        _volume_flow("Delivery that the goal needs", "Injected fuel and the injectors' return.", along="high pressure"),
     ]
     feed_demand: Annotated[
         float,
-        _volume_flow("Flow through the feed line", "Delivery for the goal and the pump's own cooling, or as given."),
+        _volume_flow(
+            *("Flow through the feed line", "Delivery for the goal and the pump's own cooling, or as given."),
+            along="feed",
+        ),
     ]
     mass_flow: Annotated[float, _mass_flow("Mass through the feed line", "The same, as mass.")]
     inlet_pressure: Annotated[
         float | None,
-        _pressure("Pressure left at the pump inlet", "Gauge, at this flow; no answer where the feed cannot pass it."),
+        _pressure(
+            *("Pressure left at the pump inlet", "Gauge, at this flow; no answer where the feed cannot pass it."),
+            along="feed pressure",
+        ),
     ]
     lift_pump_pressure: Annotated[
-        float, _pressure("Lift-pump pressure at this flow", "From its curve; below zero it cannot pump that much.")
+        float,
+        _pressure(
+            *("Lift-pump pressure at this flow", "From its curve; below zero it cannot pump that much."),
+            along="feed pressure",
+        ),
     ]
     system_pressure: Annotated[
-        float, _pressure("Pressure lost on the way", "Line, fittings, filter and height together.")
+        float,
+        _pressure("Pressure lost on the way", "Line, fittings, filter and height together.", along="feed pressure"),
     ]
     pressure_loss: Annotated[
         float, _pressure("Line", "Friction along the wall of the line.", part_of="system_pressure")
@@ -109,7 +127,10 @@ class FuelSupply:
         Output(unit="m/s", us="ft/s", name="Fuel speed in the line", symbol="v", meaning="Mean over the section."),
     ]
     flow: Annotated[
-        float, _volume_flow("Most that the feed gives", "Where the inlet just keeps the pressure that it requires.")
+        float,
+        _volume_flow(
+            *("Most that the feed gives", "Where the inlet just keeps the pressure that it requires."), along="feed"
+        ),
     ]
     pressure: Annotated[float, _pressure("Lift-pump pressure there", "Where pump curve meets system curve.")]
     warnings: tuple[str, ...] = ()
@@ -470,6 +491,7 @@ def fuel_supply(
             symbol=r"p_{\mathrm{in}}",
             meaning="Gauge, at full flow, by the pump's maker.",
             grade=Grade.INVENTED,
+            along="feed pressure",
         ),
     ] = 250e3,
     flow: Annotated[

@@ -18,8 +18,8 @@ _G_PER_KWH = 1e-3 / 3.6e6
 _LATE_BURN = "What comes after the window burns late: the heat goes to the turbine instead of the piston."
 
 
-def _angle(name: str, symbol: str, meaning: str) -> Output:
-    return Output(unit="deg", name=name, symbol=symbol, meaning=meaning)
+def _angle(name: str, symbol: str, meaning: str, *, along: str = "") -> Output:
+    return Output(unit="deg", name=name, symbol=symbol, meaning=meaning, along=along)
 
 
 def _mass(name: str, symbol: str, meaning: str) -> Output:
@@ -49,7 +49,9 @@ class InjectorWindow:
     crank_angle_needed: Annotated[
         float,
         _angle(
-            "Injection duration that the goal needs", r"\Delta\varphi", "Crank angle at this nozzle and rail pressure."
+            *("Injection duration that the goal needs", r"\Delta\varphi"),
+            "Crank angle at this nozzle and rail pressure.",
+            along="crank angle",
         ),
     ]
     window_share: Annotated[
@@ -278,6 +280,7 @@ def injector_window(
             symbol="p_r",
             meaning="Gauge pressure that is held while the nozzle is open.",
             grade=Grade.INVENTED,
+            along="injection pressure",
         ),
     ] = 180e6,
     window: Annotated[
@@ -291,6 +294,7 @@ def injector_window(
             meaning="Crank angle in which the fuel must be in to burn in time at this speed. "
             "Common practice is 25 to 35 at rated speed.",
             grade=Grade.INVENTED,
+            along="crank angle",
             typical=(31.0, 36.0),
         ),
     ] = 33.5,
@@ -345,6 +349,7 @@ def injector_window(
             symbol="p_c",
             meaning="Mean gauge pressure that the fuel is injected against.",
             grade=Grade.INVENTED,
+            along="injection pressure",
         ),
     ] = 13e6,
     density_15C: Annotated[

@@ -22,12 +22,12 @@ _L_PER_MIN = 1e-3 / 60
 _MODELS = {"uniform pressure": "uniform pressure (new facings)", "uniform wear": "uniform wear (worn in)"}
 
 
-def _torque(name: str, meaning: str, symbol: str = "T") -> Output:
-    return Output(unit="N.m", us="lbf.ft", name=name, symbol=symbol, meaning=meaning)
+def _torque(name: str, meaning: str, symbol: str = "T", *, along: str = "") -> Output:
+    return Output(unit="N.m", us="lbf.ft", name=name, symbol=symbol, meaning=meaning, along=along)
 
 
-def _pressure(name: str, meaning: str, symbol: str = "p") -> Output:
-    return Output(unit="Pa", us="psi", si="kPa", name=name, symbol=symbol, meaning=meaning)
+def _pressure(name: str, meaning: str, symbol: str = "p", *, along: str = "") -> Output:
+    return Output(unit="Pa", us="psi", si="kPa", name=name, symbol=symbol, meaning=meaning, along=along)
 
 
 def _force(name: str, meaning: str) -> Output:
@@ -47,10 +47,17 @@ class LinePressure:
     """Torques in N.m, forces in N, gauge pressures in Pa, energies in J."""
 
     line_pressure: Annotated[
-        float, _pressure("Line pressure needed", "Gauge, to hold the torque with the margin asked for.")
+        float,
+        _pressure(
+            "Line pressure needed", "Gauge, to hold the torque with the margin asked for.", along="line pressure"
+        ),
     ]
-    capacity: Annotated[float, _torque("Torque that the clutch holds", "At the line pressure that is there.")]
-    demand: Annotated[float, _torque("Torque that it must hold", "Input torque, converter ratio and share together.")]
+    capacity: Annotated[
+        float, _torque("Torque that the clutch holds", "At the line pressure that is there.", along="torque")
+    ]
+    demand: Annotated[
+        float, _torque("Torque that it must hold", "Input torque, converter ratio and share together.", along="torque")
+    ]
     margin_now: Annotated[
         float,
         _ratio(
@@ -228,6 +235,7 @@ def line_pressure(
             symbol="p",
             meaning="Gauge, measured at full load.",
             grade=Grade.INVENTED,
+            along="line pressure",
         ),
     ] = 1.5e6,
     margin: Annotated[

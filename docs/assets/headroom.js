@@ -11,6 +11,7 @@
  * @property {Problem[]} [problems]
  * @property {Record<string, Pair | string>} [slots]
  * @property {Record<string, number>} [shares]
+ * @property {Record<string, [number, number]>} [spans]
  * @property {Record<string, {id: string, label: string}>} [grades]
  * @property {string[]} [warnings]
  * @property {Record<string, Pair & {understood_us: string, understood_si: string}>} [inputs]
@@ -358,8 +359,15 @@ class CalculatorForm {
 
   /** @param {Answer} answer @param {System} units the system in which the fields were read */
   show(answer, units) {
-    const find = (/** @type {string} */ name) => /** @type {NodeListOf<HTMLElement>} */ (this.form.querySelectorAll(`[data-${name}]`));
-    for (const place of find("slot")) putText(place, answer.slots?.[place.dataset.slot ?? ""]);
+    // Pictures elsewhere on the page may follow this form.
+    const roots = [this.form, ...document.querySelectorAll(`[data-follows="${CSS.escape(this.id)}"]`)];
+    const find = (/** @type {string} */ name) => roots.flatMap((root) => [.../** @type {NodeListOf<HTMLElement>} */ (root.querySelectorAll(`[data-${name}]`))]);
+    for (const place of find("slot")) putText(place, shownText(answer, place.dataset.slot ?? ""));
+    for (const place of find("span")) {
+      const [low, high] = answer.spans?.[place.dataset.span ?? ""] ?? [0, 0];
+      place.style.setProperty("--hr-low", low.toFixed(4));
+      place.style.setProperty("--hr-high", high.toFixed(4));
+    }
     for (const place of find("bar")) {
       const share = answer.shares?.[place.dataset.bar ?? ""];
       if (share !== undefined) place.style.setProperty("--hr-share", share.toFixed(4));
@@ -493,6 +501,16 @@ function element(tag, text = "") {
   return made;
 }
 
+/**
+ * The text of an output, or of an input as it was understood where the key is "given." and its name.
+ * @param {Answer} answer @param {string} key @returns {Pair | string | undefined}
+ */
+function shownText(answer, key) {
+  if (!key.startsWith("given.")) return answer.slots?.[key];
+  const given = answer.inputs?.[key.slice("given.".length)];
+  return given && { us: given.understood_us, si: given.understood_si };
+}
+
 /** @param {Element} place @param {Pair | string | undefined} value */
 function putText(place, value) {
   if (value === undefined) return;
@@ -501,8 +519,10 @@ function putText(place, value) {
     return;
   }
   const parts = /** @type {System[]} */ (["us", "si"]).map((one) => {
-    const part = element("span", value[one]);
-    part.className = `hr-${one}`;
+    // Text of a drawing is in the drawing's own namespace.
+    const part = document.createElementNS(place.namespaceURI, place instanceof SVGElement ? "tspan" : "span");
+    part.textContent = value[one];
+    part.setAttribute("class", `hr-${one}`);
     return part;
   });
   place.replaceChildren(...parts);
