@@ -1,7 +1,7 @@
 """The shape of a calculator: a pure function whose annotations carry names, units, ranges and meaning.
 
 A calculator file holds one function under `@calculator(...)`. Its parameters are annotated with `Quantity`, `Readings`
-or `Choice`, its result is a frozen dataclass whose fields are annotated with `Output`, or with `Part` where a field holds
+or `Choice`, its result is a frozen dataclass whose fields are annotated with `Output`, or with `Part` where one holds
 outputs of its own. Form, table of units, range check, terminal, browser and documentation are all made from these
 annotations, so each fact stands once.
 """

@@ -188,7 +188,7 @@ def _spans(result: Answer) -> dict[str, list[float]]:
         ends = (0.0, 0.0) if value.value is None else (max(low, 0.0), max(high, 0.0))
         scales.setdefault(along, {})[name] = ends
     return {
-        name: [end / top if top else 0.0 for end in ends]
+        name: [round(end / top, 4) if top else 0.0 for end in ends]
         for scale in scales.values()
         for top in [max(high for _, high in scale.values())]
         for name, ends in scale.items()

@@ -40,7 +40,8 @@ def form(sheet: Sheet, calculator: Calculator, first: Sequence[str]) -> Markup:
         problems = "; ".join(problem["message"] for problem in answer["problems"])
         raise ValueError(f"{calculator.id}: no answer for its own defaults: {problems}")
     names = first or list(calculator.inputs)
-    outputs = [_shown(key, output, answer) for key, output in calculator.outputs.items()]
+    # The outputs of a part, such as the stations along a path, stand in the section drawing instead.
+    outputs = [_shown(key, output, answer) for key, output in calculator.outputs.items() if "." not in key]
     parts = [(whole, [one for one in outputs if one.output.part_of == whole.key]) for whole in outputs]
     return sheet.edition.render(
         "calculator.html",

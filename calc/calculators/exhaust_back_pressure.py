@@ -32,8 +32,8 @@ _FITTED = "It stays fitted and working: every answer here contains it."
 
 
 def _pressure(name: str, meaning: str, *, part: bool = True) -> Output:
-    part_of = "back_pressure" if part else ""
-    return Output(unit="Pa", us="inHg", si="kPa", name=name, meaning=meaning, part_of=part_of)
+    part_of, along = ("back_pressure", "loss") if part else ("", "")
+    return Output(unit="Pa", us="inHg", si="kPa", name=name, meaning=meaning, part_of=part_of, along=along)
 
 
 _PRESSURE = ("Pa", "inHg", "kPa")

@@ -10,6 +10,40 @@ from build_scripts.pages.sections.parts import Numbers
 _THERE, _NEEDED = "there", "needed"
 
 
+def exhaust(numbers: Numbers) -> Drawing:
+    """From the turbine to the end of the tailpipe: where the pressure goes."""
+    return chain(
+        numbers,
+        "The exhaust behind the turbine in section",
+        "Section through the exhaust, with the pressure that each part costs.",
+        (
+            Link(
+                "Turbine outlet",
+                parts.turbine,
+                (Entry("back-pressure", "back_pressure"), Entry("speeding up the gas", "acceleration", _NEEDED)),
+            ),
+            Link("Downpipe", parts.narrow_duct, (Entry("costs", "downpipe_loss", _THERE),)),
+            Link(
+                "Catalyst",
+                parts.catalyst,
+                (Entry("costs", "catalyst_loss", _THERE), Entry("all changes of section", "cones_loss", _THERE)),
+            ),
+            Link("Particulate filter", parts.particulate_filter, (Entry("costs", "filter_brick_loss", _THERE),)),
+            Link("Silencer", parts.silencer, (Entry("costs", "silencer_loss", _THERE),)),
+            Link(
+                "Pipe",
+                parts.tail,
+                (
+                    Entry("walls cost", "pipe_friction_loss", _THERE),
+                    Entry("bends cost", "pipe_bends_loss", _THERE),
+                    Entry("gas speed at its end", "pipe_velocity"),
+                ),
+            ),
+        ),
+        ("What the parts cost, and what the gas takes to speed up, adds up to the back-pressure.",),
+    )
+
+
 def fuel_supply(numbers: Numbers) -> Drawing:
     """From the tank to the injectors: what is needed beside what each part can give."""
     return chain(

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 DRAWINGS: Mapping[str, Callable[[Numbers], Drawing]] = {
     "engine-balance": gas_path.single,
     "before-after": gas_path.pair,
+    "exhaust-back-pressure": chains.exhaust,
     "fuel-supply": chains.fuel_supply,
     "injector-window": chains.injector_window,
     "line-pressure": chains.line_pressure,

@@ -62,8 +62,8 @@ BETWEEN: tuple[Draw, ...] = (
 
 NOTES = (
     "Pressures are static: where a pipe widens, the gas slows down and a little pressure comes back.",
-    "Gauge pressure counts from the air outside, absolute pressure from vacuum. Bars show absolute pressure and absolute "
-    "temperature; the highest on the path is full.",
+    "Gauge pressure counts from the air outside, absolute pressure from vacuum. Bars show absolute pressure and "
+    "absolute temperature; the highest on the path is full.",
     "Not to scale. The model loses no heat behind the turbine, and knows no single pressure in the cylinder: it swings "
     "with every stroke.",
 )
