@@ -1,0 +1,156 @@
+"""Section drawings on the built page: they follow the fields, fit any width and can be read there."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import Any
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from calc.present import page_answer
+from tests.browser.conftest import Built, Form, Watched
+
+PAGES = {
+    "engine-balance": "calculators/engine-balance/",
+    "before-after": "calculators/before-after/",
+    "exhaust-back-pressure": "topics/exhaust-back-pressure/",
+    "fuel-supply": "calculators/fuel-supply/",
+    "injector-window": "calculators/injector-window/",
+    "line-pressure": "calculators/line-pressure/",
+}
+CHANGES = {
+    "engine-balance": {"power_goal": "380"},
+    "before-after": {"pipe_bore_after": "6"},
+    "exhaust-back-pressure": {"flow": "48"},
+    "fuel-supply": {"wheel_power": "600"},
+    "injector-window": {"rail_pressure": "30000"},
+    "line-pressure": {"available_pressure": "190..200"},
+}
+# All texts of the drawings and of the table by slot, in both unit systems, and the ends of all bars.
+READ = """figure => ({
+  slots: [...figure.querySelectorAll('[data-slot]')].map(place => [place.dataset.slot, ...['us', 'si'].map(
+    system => (place.querySelector(':scope > .hr-' + system) ?? place).textContent)]),
+  spans: [...figure.querySelectorAll('[data-span]')].map(bar => [bar.dataset.span, ...['low', 'high'].map(
+    end => Number(bar.style.getPropertyValue('--hr-' + end)))]),
+})"""
+# The height in pixels of the letters of every text that shows.
+LETTERS = """figure => [...figure.querySelectorAll('svg.hr-draw text')].filter(one => one.getClientRects().length).map(
+  text => parseFloat(getComputedStyle(text).fontSize) * text.getScreenCTM().a)"""
+# Texts of the drawing that shows which lie over another one or outside the drawing.
+CLASHES = """figure => [...figure.querySelectorAll('svg.hr-draw')].filter(one => one.getClientRects().length).flatMap(
+  drawing => {
+    const frame = drawing.getBoundingClientRect();
+    const boxes = [...drawing.querySelectorAll('text')].map(text => [text.textContent, text.getBoundingClientRect()]);
+    const out = boxes.filter(([, box]) => box.left < frame.left - 1 || box.right > frame.right + 1
+      || box.top < frame.top - 1 || box.bottom > frame.bottom + 1);
+    const over = boxes.filter(([, a], i) => boxes.slice(i + 1).some(([, b]) =>
+      Math.min(a.right, b.right) - Math.max(a.left, b.left) > 1
+      && Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top) > 0.35 * Math.min(a.height, b.height)));
+    return [...out, ...over].map(([text]) => text);
+  })"""
+
+
+def figure(page: Page, identifier: str) -> Any:
+    return page.locator(f'.hr-section[data-follows="{identifier}"]')
+
+
+@pytest.fixture
+def silent(watch: Callable[..., Watched]) -> Iterator[Callable[..., Watched]]:
+    """As `watch`; the test fails if the console showed an error or a warning."""
+    made: list[Watched] = []
+
+    def make(**options: Any) -> Watched:
+        made.append(watch(**options))
+        return made[-1]
+
+    yield make
+    assert [complaint for one in made for complaint in one.complaints] == []
+
+
+def expected_slot(answer: dict[str, Any], key: str) -> list[str]:
+    if key.startswith("given."):
+        given = answer["inputs"][key.removeprefix("given.")]
+        return [given["understood_us"], given["understood_si"]]
+    slot = answer["slots"][key]
+    return [slot, slot] if isinstance(slot, str) else [slot["us"], slot["si"]]
+
+
+def test_the_drawing_follows_what_is_typed(silent: Callable[..., Watched], site: Built) -> None:
+    """Each number and bar of each drawing is that of calc run here, in both unit systems; so is the table's."""
+    page = silent().page
+    for identifier, path in PAGES.items():
+        page.goto(site.url + path)
+        form, drawing = Form(page, identifier), figure(page, identifier)
+        before = drawing.evaluate(READ)
+        for name, text in CHANGES[identifier].items():
+            form.input(name).fill(text)
+        form.expect_state("live")
+        answer = page_answer(identifier, CHANGES[identifier], "us")
+        after = drawing.evaluate(READ)
+        assert after["slots"] != before["slots"], identifier
+        assert after["spans"] != before["spans"], identifier
+        for key, *texts in after["slots"]:
+            assert texts == expected_slot(answer, key), (identifier, key)
+        for key, *ends in after["spans"]:
+            assert ends == pytest.approx(answer["spans"][key], abs=1e-4), (identifier, key)
+
+
+def test_bars_are_drawn_as_long_as_they_say(silent: Callable[..., Watched], site: Built) -> None:
+    """The pixels of a bar over those of its frame are its share, across and upright."""
+    for width, side in ((1280, "height"), (390, "width")):
+        page = silent(viewport={"width": width, "height": 800}).page
+        page.goto(site.url + PAGES["engine-balance"])
+        form, drawing = Form(page, "engine-balance"), figure(page, "engine-balance")
+        form.input("power_goal").fill("380")
+        form.expect_state("live")
+        spans = page_answer("engine-balance", {"power_goal": "380"}, "us")["spans"]
+        bars = drawing.locator("[data-span]:visible").all()
+        assert len(bars) == 26
+        for bar in bars:
+            low, full = (
+                bar.locator(f".hr-span__{part}").evaluate(f"part => part.getBBox().{side}") for part in ("low", "frame")
+            )
+            assert low / full == pytest.approx(spans[bar.get_attribute("data-span")][0], abs=0.002)
+
+
+@pytest.mark.parametrize("width", [320, 390, 768, 1280])
+def test_it_fits_and_can_be_read(silent: Callable[..., Watched], site: Built, width: int) -> None:
+    """No sideways scrolling, no letters under 9 pixels (10 on a phone), no text over another, in both unit systems."""
+    page = silent(viewport={"width": width, "height": 800}).page
+    for identifier, path in PAGES.items():
+        page.goto(site.url + path)
+        drawing = figure(page, identifier)
+        for system in ("us", "si"):
+            page.evaluate("system => document.documentElement.dataset.units = system", system)
+            assert page.evaluate("document.documentElement.scrollWidth") <= width, identifier
+            letters = drawing.evaluate(LETTERS)
+            assert min(letters) >= (10 if width < 700 else 9), (identifier, min(letters))
+            assert drawing.evaluate(CLASHES) == [], (identifier, system)
+
+
+def test_before_and_after_stand_side_by_side_where_there_is_room(silent: Callable[..., Watched], site: Built) -> None:
+    places = {}
+    for width in (1280, 390):
+        page = silent(viewport={"width": width, "height": 800}).page
+        page.goto(site.url + PAGES["before-after"])
+        boxes = [view.bounding_box() for view in figure(page, "before-after").locator(".hr-section__view").all()]
+        places[width] = [(round(box["x"]), round(box["y"])) for box in boxes if box]
+    (left, top), (right, same) = places[1280]
+    assert top == same
+    assert left < right
+    (left, above), (same, below) = places[390]
+    assert left == same
+    assert above < below
+
+
+def test_without_a_script_one_unit_system_shows(watch: Callable[..., Watched], site: Built) -> None:
+    page = watch(java_script_enabled=False).page
+    page.goto(site.url + PAGES["engine-balance"])
+    drawing = figure(page, "engine-balance")
+    slot = page_answer("engine-balance", {}, "us")["slots"]["path.turbine_inlet_gauge"]
+    place = drawing.locator('svg:visible [data-slot="path.turbine_inlet_gauge"]').first
+    expect(place.locator(".hr-us")).to_be_visible()
+    expect(place.locator(".hr-us")).to_have_text(slot["us"])
+    expect(place.locator(".hr-si")).to_be_hidden()
+    expect(drawing.get_by_role("img", name="Section along the gas path")).to_be_visible()
