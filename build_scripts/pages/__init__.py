@@ -5,12 +5,15 @@ from __future__ import annotations
 import importlib
 import pkgutil
 from collections.abc import Container
+from dataclasses import replace
 from pathlib import Path
+
+from markupsafe import escape
 
 from build_scripts import catalogue as records
 from build_scripts.catalogue import Catalogue
 from build_scripts.models.problem import DataErrors
-from build_scripts.pages import kinds
+from build_scripts.pages import kinds, way
 from build_scripts.pages.edition import Draft, Edition
 from build_scripts.pages.page import Page, navigation, with_front_matter
 from build_scripts.pages.sheet import Sheet
@@ -27,6 +30,7 @@ def pages(root: Path, catalogue: Catalogue | None = None, only: Container[str] |
     for module in pkgutil.iter_modules(kinds.__path__):
         for draft in importlib.import_module(f"{kinds.__name__}.{module.name}").drafts(edition, root):
             edition.drafts[draft.uri] = draft
+    _ask_as_calculators(edition)
     drafts = sorted(edition.drafts.values(), key=lambda draft: (draft.late, draft.uri))
     written = [_written(edition, draft) for draft in drafts if only is None or draft.uri in only]
     if edition.problems:
@@ -36,8 +40,27 @@ def pages(root: Path, catalogue: Catalogue | None = None, only: Container[str] |
 
 def _written(edition: Edition, draft: Draft) -> Page:
     sheet = Sheet(edition, draft.uri, draft.origin, draft.title, draft.late)
-    body = draft.write(sheet)
-    more = {"description": draft.summary, "hide": draft.hide}
+    body = _with_question(draft.write(sheet), draft)
+    more = {"description": draft.summary, "question": draft.asks, "hide": draft.hide}
     given = {key: value for key, value in more.items() if value}
-    text = with_front_matter(draft.title, draft.origin, f"{body}\n\n{sheet.tail()}", **given)
-    return Page(draft.uri, text, draft.origin, draft.title, draft.order)
+    foot = way.block(edition, draft)
+    text = with_front_matter(draft.title, draft.origin, f"{body}\n\n{foot}\n\n{sheet.tail()}", **given)
+    return Page(draft.uri, text, draft.origin, draft.title, draft.order, draft.group)
+
+
+def _ask_as_calculators(edition: Edition) -> None:
+    """A page under calculators/ that asks nothing itself asks what its calculator does."""
+    for identifier, uri in edition.homes.items():
+        draft = edition.drafts.get(uri)
+        if draft and identifier in edition.calculators and uri.startswith("calculators/") and not draft.asks:
+            edition.drafts[uri] = replace(draft, question=edition.calculators[identifier].question)
+
+
+def _with_question(body: str, draft: Draft) -> str:
+    """The page with its question under its heading, unless it stands there already."""
+    if not draft.question or draft.asks != draft.question or str(escape(draft.question)) in body:
+        return body
+    head, found, rest = body.partition("# " + draft.title + "\n")
+    if not found:
+        return body
+    return f'{head}{found}\n<p class="hr-question">{escape(draft.question)}</p>\n{rest}'

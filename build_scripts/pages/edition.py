@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import functools
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -43,7 +43,9 @@ class Draft:
     """A page before it is written: everything but its text, which `write` gives when all drafts are known.
 
     `late` pages are written after all others, because they list what the others use. `hide` names parts of the theme
-    that the page does without ("navigation", "toc").
+    that the page does without ("navigation", "toc"). `question` is what the page answers; a title may be one itself.
+    `related` and `then` name pages to go on to, with what for; `parts` are the kinds of modification it is about.
+    `group` is the section of the navigation that a page at the top, or a folder by its index, stands in.
     """
 
     uri: str
@@ -54,6 +56,16 @@ class Draft:
     summary: str = ""
     late: bool = False
     hide: object = ()
+    question: str = ""
+    related: Mapping[str, str] = field(default_factory=dict)
+    then: Mapping[str, str] = field(default_factory=dict)
+    parts: Sequence[str] = ()
+    group: str = ""
+
+    @property
+    def asks(self) -> str:
+        """The question that the page answers."""
+        return self.title if self.title.endswith("?") else self.question
 
 
 @dataclass

@@ -17,7 +17,8 @@ class Page:
     """A page as Markdown with front matter.
 
     `uri` is its place in the site ("platforms/hollin-six.md"), `origin` the file, relative to the project, that a
-    person edits to change it. `order` sorts pages of one folder, and by a folder's index page the folders.
+    person edits to change it. `order` sorts pages of one folder, and by a folder's index page the folders. `group` puts
+    a page at the top, or by its index page a folder, into a section of that name.
     """
 
     uri: str
@@ -25,6 +26,7 @@ class Page:
     origin: str
     title: str
     order: int = _LAST
+    group: str = ""
 
     @property
     def folder(self) -> str:
@@ -51,6 +53,7 @@ def navigation(pages: Iterable[Page]) -> list[dict[str, Any]]:
 
 def _section(pages: list[Page], folder: str) -> list[dict[str, Any]]:
     entries: list[tuple[int, str, dict[str, Any]]] = []
+    grouped: dict[str, list[tuple[int, str, dict[str, Any]]]] = {}
     below: dict[str, list[Page]] = {}
     for page in pages:
         inside = page.uri.removeprefix(f"{folder}/" if folder else "")
@@ -59,11 +62,20 @@ def _section(pages: list[Page], folder: str) -> list[dict[str, Any]]:
         elif page.uri == HOME:
             entries.append((-1, "", {page.title: page.uri}))
         elif not page.is_index:
-            entries.append((page.order, page.title, {page.title: page.uri}))
+            grouped.setdefault(page.group, []).append((page.order, page.title, {page.title: page.uri}))
     for name, inner in below.items():
         index = next((page for page in inner if page.is_index and page.folder == name), None)
         title = index.title if index else posixpath.basename(name).replace("-", " ").capitalize()
         content: list[Any] = [index.uri] if index else []
         content += _section(inner, name)
-        entries.append((index.order if index else _LAST, title, {title: content}))
+        entry = (index.order if index else _LAST, title, {title: content})
+        grouped.setdefault(index.group if index else "", []).append(entry)
+    entries += grouped.pop("", [])
+    for name, inner_entries in grouped.items():
+        first = min(order for order, _, _ in inner_entries)
+        entries.append((first, name, {name: _sorted(inner_entries)}))
+    return _sorted(entries)
+
+
+def _sorted(entries: Iterable[tuple[int, str, dict[str, Any]]]) -> list[dict[str, Any]]:
     return [entry for _, _, entry in sorted(entries, key=lambda item: item[:2])]

@@ -26,9 +26,13 @@ def drafts(edition: Edition, root: Path) -> Iterator[Draft]:
             uri = edition.homes[calculator.id] = f"calculators/{calculator.id}.md"
             origin = f"calc/calculators/{calculator.id.replace('-', '_')}.py"
             yield Draft(
-                uri, calculator.title, origin, partial(_text, calculator=calculator), summary=calculator.question
-            )
-    yield Draft(INDEX, "Calculators", "calc/calculators/", _index, order=30)
+                uri, calculator.title, origin, partial(_text, calculator=calculator), summary=calculator.question,
+                question=calculator.question, related=dict.fromkeys(calculator.related, ""),
+            )  # fmt: skip
+    yield Draft(
+        INDEX, "Calculators", "calc/calculators/", _index, order=30, question="Which number do you want to work out?",
+        summary="Every calculator of the site with the question that it answers. Each starts from an answer.",
+    )  # fmt: skip
 
 
 # A form with more inputs than this opens with the first of them and folds the others away.
@@ -36,11 +40,8 @@ _MANY, _FIRST = 12, 8
 
 
 def _text(sheet: Sheet, calculator: Calculator) -> str:
-    related = [identifier for identifier in calculator.related if identifier in sheet.edition.homes]
     first = list(calculator.inputs)[:_FIRST] if len(calculator.inputs) > _MANY else []
-    return sheet.edition.render(
-        "calculator_page.md", it=calculator, first=" ".join(first), related=related, **sheet.functions()
-    )
+    return sheet.edition.render("calculator_page.md", it=calculator, first=" ".join(first), **sheet.functions())
 
 
 def _index(sheet: Sheet) -> str:

@@ -17,7 +17,11 @@ from calc.present import page_answer
 
 def drafts(edition: Edition, root: Path) -> Iterator[Draft]:
     """One page."""
-    yield Draft(DEFAULTS_URI, "Values of the calculators", "calc/calculators/", _text, order=30)
+    yield Draft(
+        DEFAULTS_URI, "Values of the calculators", "calc/calculators/", _text, order=30,
+        question="What does each calculator start from, and how well is that known?",
+        summary="Every default value and constant of the calculators, with its grade and where it comes from.",
+    )  # fmt: skip
 
 
 def _text(sheet: Sheet) -> str:

@@ -15,7 +15,10 @@ _SUMMARY = "Every formula that a calculator of this site works with, with its sy
 
 def drafts(edition: Edition, root: Path) -> Iterator[Draft]:
     """One page. It is late, because it lists works for their own sake and is no use of them."""
-    yield Draft(INDEX, "Formulas", "calc/calculators/", _text, order=65, summary=_SUMMARY, late=True)
+    yield Draft(
+        INDEX, "Formulas", "calc/calculators/", _text, order=65, summary=_SUMMARY, late=True,
+        question="Which formulas does the site work with, and where do they come from?", group="Reference",
+    )  # fmt: skip
 
 
 def _text(sheet: Sheet) -> str:

@@ -24,7 +24,10 @@ def drafts(edition: Edition, root: Path) -> Iterator[Draft]:
     """A page for each place."""
     for order, place in enumerate(law.in_order(edition.catalogue)):
         write = partial(_text, place=place)
-        yield Draft(law.uri(place.id), place.title, place.file, write, order=20 + order, summary=place.summary)
+        yield Draft(
+            law.uri(place.id), place.title, place.file, write, order=20 + order, summary=place.summary,
+            question=f"{place.title}: what does the law say?",
+        )  # fmt: skip
 
 
 def _text(sheet: Sheet, place: Law) -> str:

@@ -61,9 +61,18 @@ def drafts(edition: Edition, root: Path) -> Iterator[Draft]:
     known = edition.catalogue.modifications
     for item in known.values():
         write = partial(_text, item=item)
-        yield Draft(uri(item.id), item.title, item.file, write, order=item.order, summary=item.summary)
+        related = {uri(name.partition(".")[0]): "it needs this" for name in _all_needs(item)}
+        related |= {uri(name.partition(".")[0]): "the other way to do it" for name in item.excludes}
+        yield Draft(
+            uri(item.id), item.title, item.file, write, order=item.order, summary=item.summary, question=item.question,
+            related={page: why for page, why in related.items() if page != uri(item.id)}, parts=(item.kind,),
+        )  # fmt: skip
     if known and not (root / "docs" / INDEX).exists():
-        yield Draft(INDEX, "Modifications", "docs/data/modifications/", _index, order=15)
+        yield Draft(
+            INDEX, "Modifications", "docs/data/modifications/", _index, order=15,
+            question="Which parts raise which limit, and what do they cost?",
+            summary="Every modification on record: what it changes, costs and needs, and what the law asks.",
+        )  # fmt: skip
 
 
 def _text(sheet: Sheet, item: Modification) -> str:

@@ -19,11 +19,14 @@ def drafts(edition: Edition, root: Path) -> Iterator[Draft]:
     if not edition.planner.usable:
         return
     yield Draft(PLAN, "Plan", "calc/plan/", _plan, order=5, summary="Which parts reach a power goal, what they cost, "
-                "and what gives out first.", hide=["navigation", "toc"])  # fmt: skip
+                "and what gives out first.", hide=["navigation", "toc"],
+                question="Which parts reach a power goal, and what then gives out first?")  # fmt: skip
     yield Draft(COMPARE, "Compare two plans", "calc/plan/", _compare, order=10, hide=["navigation", "toc"],
-                summary="Two plans side by side: what gets better, and what gets worse.")  # fmt: skip
+                summary="Two plans side by side: what gets better, and what gets worse.",
+                question="Which of two plans is the better one for me?")  # fmt: skip
     yield Draft(USES, "Uses and their margins", "docs/data/uses/", _uses, order=20,
-                summary="What each use demands of the parts, and why.")  # fmt: skip
+                summary="What each use demands of the parts, and why.",
+                question="How much margin does each use ask for?")  # fmt: skip
 
 
 def _plan(sheet: Sheet) -> str:

@@ -49,9 +49,12 @@ def drafts(edition: Edition, root: Path) -> Iterator[Draft]:
     """One page for each platform, and one that lists them unless somebody wrote it."""
     for platform in edition.catalogue.platforms.values():
         write = partial(_text, platform=platform)
-        yield Draft(f"platforms/{platform.id}.md", platform.title, platform.file, write, summary=platform.summary)
+        yield Draft(f"platforms/{platform.id}.md", platform.title, platform.file, write, summary=platform.summary,
+                    question=f"What gives out first on the {platform.title}?")  # fmt: skip
     if edition.catalogue.platforms and not (root / "docs" / INDEX).exists():
-        yield Draft(INDEX, "Platforms", "docs/data/platforms/", _index, order=10)
+        yield Draft(INDEX, "Platforms", "docs/data/platforms/", _index, order=10,
+                    question="Which truck do you have?",
+                    summary="Every truck on record, with what gives out first on it and at which power.")  # fmt: skip
 
 
 def groups(platform: Platform, figures: tuple[FigureRecord, ...]) -> list[Group]:

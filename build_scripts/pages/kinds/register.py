@@ -15,6 +15,12 @@ from build_scripts.pages.sheet import Sheet
 from calc.provenance import Grade, weakest
 
 INDEX = "figures/index.md"
+_FOLDERS = {
+    "law": "Figures of the law",
+    "modifications": "Figures of the modifications",
+    "practice": "Figures of general practice",
+    "uses": "Figures of the uses",
+}
 
 
 def drafts(edition: Edition, root: Path) -> Iterator[Draft]:
@@ -26,10 +32,22 @@ def drafts(edition: Edition, root: Path) -> Iterator[Draft]:
     for uri, records in pages.items():
         first = records[0]
         long = first.folder in LONG_RECORDS
-        title = str(getattr(first, "title", first.id)) if long else first.folder.replace("-", " ").capitalize()
+        title = (
+            f"{getattr(first, 'title', first.id)}, figure by figure"
+            if long
+            else _FOLDERS.get(first.folder, first.folder)
+        )
         origin = first.file if long else f"docs/data/{first.folder}/"
-        yield Draft(uri, title, origin, partial(_page, records=records), order=10 if long else 20, late=True)
-    yield Draft(INDEX, "Figures", "docs/data/", partial(_index, pages=pages), order=60, late=True)
+        yield Draft(
+            uri, title, origin, partial(_page, records=records), order=10 if long else 20, late=True,
+            question="Where does each of them come from?",
+            summary=f"{title}: each with value, grade, source, day of review and the pages that use it.",
+        )  # fmt: skip
+    yield Draft(
+        INDEX, "Figures", "docs/data/", partial(_index, pages=pages), order=60, late=True, group="Reference",
+        question="Which figures does the site rest on, and how well are they known?",
+        summary="The register of every figure: how many there are, how well they are known, and where each one stands.",
+    )  # fmt: skip
 
 
 def _page(sheet: Sheet, records: Sequence[Record]) -> str:

@@ -17,8 +17,16 @@ INDEX = "sources/index.md"
 def drafts(edition: Edition, root: Path) -> Iterator[Draft]:
     """A page for each source record, and the list."""
     for source in edition.catalogue.sources.values():
-        yield Draft(source_uri(source.id), source.short, source.file, partial(_page, source=source), late=True)
-    yield Draft(INDEX, "Sources", "docs/data/sources/", _index, order=70, late=True)
+        yield Draft(
+            source_uri(source.id), source.short, source.file, partial(_page, source=source), late=True,
+            question="What is it, which copy was read, and what rests on it?",
+            summary=f"{source.title}: {source.kind}, the copy that was read, and what rests on it.",
+        )  # fmt: skip
+    yield Draft(
+        INDEX, "Sources", "docs/data/sources/", _index, order=70, late=True, group="Reference",
+        question="What does the site rest on, and what of it was read?",
+        summary="Every standard, law and textbook that a figure, a rule or a formula rests on, with the copy read.",
+    )  # fmt: skip
 
 
 def _page(sheet: Sheet, source: Source) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined, TemplateError, TemplateSyntaxError
 
@@ -13,7 +14,9 @@ from build_scripts.models.problem import DataErrors, Problem
 from build_scripts.pages.edition import Draft, Edition
 from build_scripts.pages.sheet import Sheet
 
-_ALLOWED = "front matter: title, and if wanted order, summary, hide"
+_ALLOWED = "front matter: title, and if wanted order, summary, question, group, related, next, parts, hide"
+_WORDS = ("title", "summary", "question", "group")
+_WAYS = ("related", "next")
 
 
 def drafts(edition: Edition, root: Path) -> Iterator[Draft]:
@@ -28,13 +31,23 @@ def drafts(edition: Edition, root: Path) -> Iterator[Draft]:
 
 def _draft(path: Path, origin: str, root: Path) -> Draft:
     meta, _ = split(path.read_text(encoding="utf-8"))
-    values = read_text(meta, origin).value if meta else {}
-    title, order, summary = values.get("title"), values.get("order", 50), values.get("summary", "")
-    hide = values.get("hide", [])
-    if not isinstance(title, str) or not isinstance(order, int) or not isinstance(summary, str):
+    values: dict[str, Any] = read_text(meta, origin).value if meta else {}
+    order, parts = values.get("order", 50), values.get("parts", [])
+    words = {name: values.get(name, "") for name in _WORDS}
+    ways = {name: values.get(name, {}) for name in _WAYS}
+    if not words["title"] or not isinstance(order, int) or not all(isinstance(word, str) for word in words.values()):
         raise DataErrors([Problem(origin, 1, "", "no title in front matter", _ALLOWED)])
+    for name, way in ways.items():
+        if not isinstance(way, dict) or not all(isinstance(why, str | None) for why in way.values()):
+            allowed = "pages or calculators, each with what for: `topics/costs.md: what it costs`"
+            raise DataErrors([Problem(origin, 1, name, "something else", allowed)])
     uri = path.relative_to(root / "docs").as_posix()
-    return Draft(uri, title, origin, lambda sheet: _text(sheet, root), order, summary, hide=hide)
+    related, then = ({key: why or "" for key, why in ways[name].items()} for name in _WAYS)
+    return Draft(
+        uri, words["title"], origin, lambda sheet: _text(sheet, root), order, words["summary"],
+        hide=values.get("hide", []), question=words["question"], related=related, then=then, parts=parts,
+        group=words["group"],
+    )  # fmt: skip
 
 
 def split(text: str) -> tuple[str, str]:
