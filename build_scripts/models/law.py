@@ -85,6 +85,7 @@ class Law(Record):
     level: Literal["union", "federal", "state", "country"] = Field(
         title="Level", description="What kind of place it is.", examples=["state"]
     )
+    order: int = Field(50, title="Order", description="Its place in the list of places.", examples=[50])
     within: Text | None = Field(
         None, title="Within", description="The id of the larger place whose law also holds.", examples=["united-states"]
     )

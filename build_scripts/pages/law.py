@@ -31,9 +31,9 @@ def uri(identifier: str) -> str:
 
 
 def in_order(catalogue: Catalogue) -> list[Law]:
-    """The places: each larger one before those within it, the one with the most rules on record first."""
+    """The places by their order, each larger one before those within it."""
     tops = [place for place in catalogue.law.values() if place.within is None]
-    tops.sort(key=lambda place: (-len(place.provisions), place.title))
+    tops.sort(key=lambda place: (place.order, place.title))
     return [
         one for top in tops for one in (top, *(other for other in catalogue.law.values() if other.within == top.id))
     ]
@@ -68,6 +68,5 @@ def said(sheet: Sheet, status: str) -> list[tuple[str, str, str]]:
 def _citation(sheet: Sheet, rule: Provision) -> Markup:
     source = sheet.source(rule.source)
     short = sheet.edition.catalogue.sources[rule.source].short
-    if rule.where.startswith(short):
-        return Markup(source.replace(f">{short}<", f">{rule.where}<"))
-    return Markup("{}, {}").format(source, rule.where)
+    rest = rule.where.removeprefix(short)
+    return Markup("{}{}{}").format(source, "" if rest != rule.where else ", ", rest)
