@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.exceptions import Abort
@@ -10,6 +11,7 @@ from mkdocs.structure.files import File, Files
 
 from build_scripts.models.problem import DataErrors
 from build_scripts.pages import Page, navigation, pages
+from build_scripts.pages.mends import mended
 
 _made: list[Page] = []
 
@@ -33,3 +35,11 @@ def on_files(files: Files, config: MkDocsConfig) -> Files:
         file.edit_uri = page.origin
         files.append(file)
     return files
+
+
+def on_post_page(output: str, **_: Any) -> str:
+    """Put right what the theme does against the HTML standard."""
+    return mended(output)
+
+
+on_post_template = on_post_page

@@ -13,7 +13,7 @@ from markupsafe import escape
 from build_scripts import catalogue as records
 from build_scripts.catalogue import Catalogue
 from build_scripts.models.problem import DataErrors
-from build_scripts.pages import kinds, way
+from build_scripts.pages import footnotes, kinds, way
 from build_scripts.pages.edition import Draft, Edition
 from build_scripts.pages.page import Page, navigation, with_front_matter
 from build_scripts.pages.sheet import Sheet
@@ -41,10 +41,17 @@ def pages(root: Path, catalogue: Catalogue | None = None, only: Container[str] |
 def _written(edition: Edition, draft: Draft) -> Page:
     sheet = Sheet(edition, draft.uri, draft.origin, draft.title, draft.late)
     body = _with_question(draft.write(sheet), draft)
-    more = {"description": draft.summary, "question": draft.asks, "hide": draft.hide}
+    more = {
+        "description": draft.summary,
+        "question": draft.asks,
+        "hide": draft.hide,
+        "data_version": edition.planner.made,
+        "reviewed": edition.reviewed,
+    }
     given = {key: value for key, value in more.items() if value}
     foot = way.block(edition, draft)
-    text = with_front_matter(draft.title, draft.origin, f"{body}\n\n{foot}\n\n{sheet.tail()}", **given)
+    whole = footnotes.numbered(f"{body}\n\n{foot}\n\n{sheet.tail(body)}")
+    text = with_front_matter(draft.title, draft.origin, whole, **given)
     return Page(draft.uri, text, draft.origin, draft.title, draft.order, draft.group)
 
 

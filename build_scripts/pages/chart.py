@@ -171,7 +171,7 @@ def _level(place: int, level: Level, domain: tuple[float, float], size: int) -> 
             "align": "right" if right else "left",
             "baseline": "alphabetic",
             "fontSize": size,
-            "fontWeight": 650,
+            "fontWeight": 600,
             **_INK,
         },
         "encoding": {"x": {"datum": level.value, "type": "quantitative"}},

@@ -117,6 +117,11 @@ class Edition:
         """The planner over this edition's records."""
         return Planner(self, export.as_text(self.catalogue))
 
+    @functools.cached_property
+    def reviewed(self) -> str:
+        """The day of the newest review of a figure, as "2026-11-24"; empty while there is no figure."""
+        return max((record.figure.reviewed.isoformat() for record in self.catalogue.figures.values()), default="")
+
     def uses(self, figure: str, page: Place) -> None:
         """Remember that a page shows a figure."""
         self.used.setdefault(figure, {})[page.uri] = page

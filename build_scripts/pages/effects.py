@@ -21,6 +21,9 @@ if TYPE_CHECKING:
 
 Ends = tuple[float, float, float]
 
+# Smaller changes, relative to what changes, are what the solver leaves over and not an effect.
+RESOLVED = 1e-7
+
 
 @dataclass(frozen=True)
 class Gain:
@@ -111,7 +114,9 @@ def _with(likely: Mapping[str, float], option: Option, end: int) -> dict[str, fl
 
 def _differences(before: OperatingPoint, points: list[OperatingPoint], grade: Grade) -> dict[str, Shown]:
     def change(pick: Any, unit: str, us: str, si: str, digits: int = 2) -> Shown:
-        values = [pick(point) - pick(before) for point in points]
+        start = pick(before)
+        values = [pick(point) - start for point in points]
+        values = [value if abs(value) > RESOLVED * abs(start) else 0.0 for value in values]
         return Shown(min(values), values[1], max(values), unit, us, si, grade, digits)
 
     return {

@@ -13,7 +13,7 @@ from markupsafe import Markup, escape
 
 from build_scripts.catalogue import FigureRecord
 from build_scripts.models.problem import Problem, closest
-from build_scripts.pages import calculator_form, curve, law, markup, picture, planner
+from build_scripts.pages import calculator_form, curve, footnotes, law, markup, picture, planner
 from build_scripts.pages.display import Pair, partner, value_pair
 from build_scripts.pages.edition import (
     DEFAULTS_URI,
@@ -373,9 +373,11 @@ class Sheet:
             return Markup()
         return Markup('<a href="{}">{}</a>').format(markup.link(self.uri, self.edition.homes[identifier]), found.title)
 
-    def tail(self) -> Markup:
-        """The notes of all marks of the page: popovers on a screen, a list of sources on paper."""
-        return self.edition.render("notes.html", notes=list(self.notes.values())) if self.notes else Markup()
+    def tail(self, body: str) -> Markup:
+        """The notes of all marks of the page `body`: popovers on a screen, a list of sources on paper."""
+        notes = {note.id: note for note in self.notes.values()}
+        shown = [notes[name] for name in footnotes.in_order(body, list(notes))]
+        return self.edition.render("notes.html", notes=shown) if shown else Markup()
 
     # --- looking up ------------------------------------------------------------------------------------------------
 

@@ -73,6 +73,12 @@ class Notes:
         """A computed quantity with its mark."""
         return classed("span", "hr-figure", pair(item), self.computed(item.grade))
 
+    def plain(self, item: Shown) -> Node:
+        """A computed quantity whose mark opens nothing, for a place that is a button itself."""
+        word = f"computed, weakest grade: {item.grade.label}"
+        attributes = {"class": "hr-mark hr-computed", "data-grade": item.grade.value, "role": "img", "aria-label": word}
+        return classed("span", "hr-figure", pair(item), el("span", attributes, item.grade.value[0].upper()))
+
     def sentence(self, item: Said | str, grade: Grade) -> Node:
         """A sentence that holds computed figures, with one mark at its end."""
         return el("span", {}, said(item), self.computed(grade))
@@ -85,7 +91,7 @@ class Notes:
         """Every note, to stand behind the view."""
         return [
             el("div", {"class": "hr-note", "id": name, "popover": "auto"}, *lines)
-            for name, lines in sorted(self.lines.items())
+            for name, lines in self.lines.items()
         ]
 
 

@@ -193,11 +193,11 @@ class View:
         """One plan: its list, its limits, its operating point, and what goes to a shop."""
         kind = plan["kind"]
         attributes = {"class": "hr-plan", "data-kind": kind, "data-picked": "true" if kind == self.picked else None}
-        open_ = {"open": "true"} if kind == self.picked else {}
+        open_ = {"open": "open"} if kind == self.picked else {}
         head = el(
             "summary", {"class": "hr-plan__head"},
             classed("span", "hr-plan__title", plan["title"]),
-            classed("span", "hr-plan__cost", self.notes.figure(plan["cost"])),
+            classed("span", "hr-plan__cost", self.notes.plain(plan["cost"])),
             classed("span", "hr-plan__word", f"{plan['certainty']} within its limits"),
         )  # fmt: skip
         cautions = self.cautions(plan)
@@ -350,7 +350,7 @@ class View:
 
     def _enquiry(self, plan: Mapping[str, Any]) -> Node:
         us, si = (enquiry(self.answer, plan, self.made, system, towing=self.towing) for system in text.SYSTEMS)
-        attributes = {"readonly": "true", "rows": "12", "aria-label": f"Text for an enquiry: {plan['title']}"}
+        attributes = {"readonly": "readonly", "rows": "12", "aria-label": f"Text for an enquiry: {plan['title']}"}
         return el(
             "div", {},
             el("textarea", attributes | {"class": "hr-text hr-us"}, us),
@@ -371,7 +371,7 @@ class View:
         return el(
             "details", {"class": "hr-plan", "data-kind": "nothing"},
             el("summary", {"class": "hr-plan__head"}, classed("span", "hr-plan__title", nothing["title"]),
-               classed("span", "hr-plan__cost", self.notes.figure(nothing["cost"])),
+               classed("span", "hr-plan__cost", self.notes.plain(nothing["cost"])),
                classed("span", "hr-plan__word", "costs nothing")),
             el("p", {}, self.notes.sentence(nothing["summary"], weakest_in(nothing["limits"]))),
             self.limits(nothing["limits"], nothing["title"]),

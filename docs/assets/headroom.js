@@ -619,6 +619,27 @@ document.addEventListener(
 
 window.addEventListener("hashchange", replay);
 
+// Paper cannot be tapped: each mark names the number of its note, and the sheet names the address that opens it again.
+// The build did both; what a script wrote since is numbered here.
+window.addEventListener("beforeprint", () => {
+  for (const note of /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll("[popover]:popover-open"))) note.hidePopover();
+  /** @type {Map<string, string>} */
+  const numbers = new Map();
+  for (const mark of /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll("[popovertarget]"))) {
+    const note = mark.getAttribute("popovertarget") ?? "";
+    if (!numbers.has(note)) numbers.set(note, String(numbers.size + 1));
+    mark.dataset.note = numbers.get(note);
+  }
+  for (const note of /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll(".hr-note"))) {
+    const number = numbers.get(note.id);
+    if (number) note.dataset.note = number;
+    else delete note.dataset.note;
+  }
+  for (const place of document.querySelectorAll("[data-address]")) {
+    if (location.hash.includes("?")) place.textContent = location.href;
+  }
+});
+
 export { element, isBare, putText, python, showUnits, system };
 
 document.documentElement.dataset.units = rememberedUnits();

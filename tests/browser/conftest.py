@@ -15,6 +15,32 @@ READY = 60_000  # milliseconds until Python must have started, on a machine that
 TOPIC = "topics/exhaust-back-pressure/"
 CALCULATOR = "exhaust-back-pressure"
 
+# One page of every kind.
+KINDS = (
+    "",
+    TOPIC,
+    "safety/hot-parts/",
+    "law-and-emission-hardware/",
+    "glossary/",
+    "how-to-read/",
+    "figures/hollin-six/",
+    "formulas/",
+    "sources/",
+    "sources/40-cfr-1068-101/",
+    "calculators/exhaust-temperature/",
+    "platforms/hollin-six/",
+    "modifications/turbocharger/",
+    "plan/",
+    "plan/compare/",
+    "404.html",
+)
+
+
+def addresses(folder: Path) -> list[str]:
+    """Paths of all pages, as the server takes them."""
+    pages = sorted(path.relative_to(folder).as_posix() for path in folder.rglob("*.html"))
+    return [page.removesuffix("index.html") for page in pages]
+
 
 class Built(Protocol):
     """The built site and its server."""

@@ -3,17 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from pathlib import Path
 
 import pytest
 
-from tests.browser.conftest import Built, Watched
-
-
-def addresses(folder: Path) -> list[str]:
-    """Paths of all pages, as the server takes them."""
-    pages = sorted(path.relative_to(folder).as_posix() for path in folder.rglob("*.html"))
-    return [page.removesuffix("index.html") for page in pages]
+from tests.browser.conftest import Built, Watched, addresses
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
