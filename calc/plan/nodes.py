@@ -90,8 +90,7 @@ class Notes:
     def all(self) -> list[Node]:
         """Every note, to stand behind the view."""
         return [
-            el("div", {"class": "hr-note", "id": name, "popover": "auto"}, *lines)
-            for name, lines in self.lines.items()
+            el("div", {"class": "hr-note", "id": name, "popover": "auto"}, *lines) for name, lines in self.lines.items()
         ]
 
 

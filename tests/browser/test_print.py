@@ -1,4 +1,4 @@
-"""Any page printed: nothing of a table is lost, nothing is too small to read, and each mark leads to a numbered note."""
+"""Any page on paper: nothing of a table is lost, nothing is too small to read, each mark leads to a numbered note."""
 
 from __future__ import annotations
 
@@ -27,8 +27,8 @@ EXPECTED = """() => {
     const found = [];
     const walk = document.createTreeWalker(element, NodeFilter.SHOW_TEXT);
     while (walk.nextNode()) {
-      const parent = walk.currentNode.parentElement;
-      if (walk.currentNode.data.trim() && seen(parent) && !parent.closest(".hr-mark, math")) found.push(walk.currentNode.data);
+      const [words, parent] = [walk.currentNode.data, walk.currentNode.parentElement];
+      if (words.trim() && seen(parent) && !parent.closest(".hr-mark, math")) found.push(words);
     }
     return found;
   };

@@ -74,9 +74,7 @@ class Head(HTMLParser):
 @pytest.fixture(scope="module")
 def heads(site: Built) -> dict[str, Head]:
     """What each page says about itself, by its path."""
-    return {
-        path.relative_to(site.folder).as_posix(): Head(path.read_text(encoding="utf-8")) for path in files(site)
-    }
+    return {path.relative_to(site.folder).as_posix(): Head(path.read_text(encoding="utf-8")) for path in files(site)}
 
 
 def test_the_standard_checker_finds_nothing(site: Built, root: Path) -> None:
@@ -86,7 +84,7 @@ def test_the_standard_checker_finds_nothing(site: Built, root: Path) -> None:
     done = subprocess.run(command, capture_output=True, encoding="utf-8", check=True)
     messages = json.loads(done.stderr[done.stderr.index("{") :])["messages"]
     found = Counter(
-        f"{message['message']} | {message.get('extract', '').strip()[:80]!r} | {urlsplit(message.get('url', '')).path[-50:]}"
+        f"{urlsplit(message.get('url', '')).path[-50:]}: {message['message']} in {message.get('extract', '')[:80]!r}"
         for message in messages
     )
     assert sorted(found) == []
@@ -152,7 +150,7 @@ def test_no_number_shows_what_a_solver_leaves_over(site: Built) -> None:
     for path in files(site):
         text = re.sub(r"<(script|style|svg)\b.*?</\1>|<[^>]*>", " ", path.read_text(encoding="utf-8"), flags=re.DOTALL)
         # Constants of physics have nine digits, no answer has.
-        assert [found for found in re.findall(r"\d\.\d{9,}", text)] == [], path
+        assert re.findall(r"\d\.\d{9,}", text) == [], path
 
 
 def test_notes_are_numbered_as_they_are_read() -> None:
