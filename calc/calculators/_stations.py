@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from calc.balance import OperatingPoint
+from calc.calculators._vehicle import Parts
 from calc.contract import Output
 
 _EXHAUST = ("downpipe", "catalyst brick", "particulate filter", "silencer", "pipe behind the hardware")
@@ -40,11 +41,16 @@ def _flow(what: str, meaning: str, us: str = "lb/min", si: str = "") -> Output:
     return Output(unit="kg/s", us=us, si=si, name=what, meaning=meaning)
 
 
+def _bore(what: str) -> Output:
+    return Output(unit="m", us="in", si="mm", name=f"Bore of the {what}", meaning="As it was given.", along="bore")
+
+
 @dataclass(frozen=True)
 class GasPath:
-    """Stations in the direction of flow; pressures in Pa (gauge: above the air outside), temperatures in K, flows kg/s.
+    """Stations in the direction of flow: pressures in Pa, temperatures in K, flows in kg/s, bores in m.
 
-    The gas is as hot behind the catalyst as behind the turbine, because the model loses no heat on the way.
+    Gauge pressures count from the air outside. The gas is as hot behind the catalyst as behind the turbine, because the
+    model loses no heat on the way.
     """
 
     air_flow: Annotated[float, _flow("Air flow", "The same at every station before the cylinders.")]
@@ -86,10 +92,14 @@ class GasPath:
     tail_pressure: Annotated[float, _absolute("at the end of the tailpipe")]
     tail_gauge: Annotated[float, _gauge("at the end of the tailpipe")]
     tail_temperature: Annotated[float, _temperature("at the end of the tailpipe")]
+    duct_bore: Annotated[float, _bore("intake duct")]
+    horn_bore: Annotated[float, _bore("intake horn")]
+    downpipe_bore: Annotated[float, _bore("downpipe")]
+    pipe_bore: Annotated[float, _bore("pipe behind the hardware")]
 
 
-def gas_path(point: OperatingPoint) -> GasPath:
-    """The stations of a solved operating point, whose exhaust is that of `_vehicle.Parts`."""
+def gas_path(point: OperatingPoint, parts: Parts) -> GasPath:
+    """The stations of an operating point that was solved for these parts."""
     outside = point.ambient_pressure
     ends = {state.name: state.pressure_out for state in point.exhaust if not state.change_of_section}
     downpipe, catalyst, particulate_filter, silencer, tail = (ends[name] for name in _EXHAUST)
@@ -133,4 +143,8 @@ def gas_path(point: OperatingPoint) -> GasPath:
         tail_pressure=tail,
         tail_gauge=tail - outside,
         tail_temperature=point.tailpipe_temperature,
+        duct_bore=parts.duct_bore,
+        horn_bore=parts.horn_bore,
+        downpipe_bore=parts.downpipe_bore,
+        pipe_bore=parts.pipe_bore,
     )

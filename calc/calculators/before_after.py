@@ -293,7 +293,10 @@ def before_after(
         after = with_boost_held if chosen_held else as_it_is
     else:
         after = _solve("after", chosen_held, held if chosen_held else fixed, speed, "wheel-power", power_goal)
-    return _result(before, after, with_boost_held, as_it_is, chosen_held=chosen_held, fuel_kept=kept == "fuel")
+    vehicles = (parts, changed)
+    return _result(
+        before, after, with_boost_held, as_it_is, vehicles, chosen_held=chosen_held, fuel_kept=kept == "fuel"
+    )
 
 
 def _solve(which: str, held: bool, setting: Setting, speed: float, given: str, value: float) -> OperatingPoint:
@@ -310,6 +313,7 @@ def _result(
     after: OperatingPoint,
     held: OperatingPoint,
     as_it_is: OperatingPoint,
+    parts: tuple[v.Parts, v.Parts],
     *,
     chosen_held: bool,
     fuel_kept: bool,
@@ -371,8 +375,8 @@ def _result(
         back_pressure_percent=back[3],
         turbine_area_before=before.effective_area,
         turbine_area_after=after.effective_area,
-        before=gas_path(before),
-        after=gas_path(after),
+        before=gas_path(before, parts[0]),
+        after=gas_path(after, parts[1]),
         warnings=tuple(dict.fromkeys((*fast_gas(before), *fast_gas(after)))),
     )
 

@@ -467,7 +467,7 @@ def engine_balance(
         point = solved(setting, speed, solve_for, goal)
     except Impossible as problem:
         raise refusal(problem, solve_for, held=held) from problem
-    return _result(setting, point, margin, drive_to_boost_limit)
+    return _result(setting, point, parts, margin, drive_to_boost_limit)
 
 
 @lru_cache(maxsize=256)
@@ -495,7 +495,9 @@ def refusal(problem: Impossible, given: str, *, held: bool) -> Impossible:
     return named
 
 
-def _result(setting: Setting, point: OperatingPoint, margin: float, drive_to_boost_limit: float) -> EngineBalance:
+def _result(
+    setting: Setting, point: OperatingPoint, parts: v.Parts, margin: float, drive_to_boost_limit: float
+) -> EngineBalance:
     room = margins(setting, vars(point))
     if (hottest := setting.limits.turbine_inlet_temperature) is not None:
         # Room in a temperature is counted from the air outside: a share of the absolute one would look like nothing.
@@ -549,7 +551,7 @@ def _result(setting: Setting, point: OperatingPoint, margin: float, drive_to_boo
         heat_to_walls=energy.walls,
         heat_to_charge_cooler=energy.charge_cooler,
         heat_to_exhaust=energy.exhaust - energy.air,
-        path=gas_path(point),
+        path=gas_path(point, parts),
         warnings=fast_gas(point),
     )
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from markupsafe import Markup
@@ -20,32 +21,33 @@ class Station:
     pressure: str
     temperature: str
     flow: str
+    bore: str = ""
 
 
-def _air(name: str, pressure: str, temperature: str) -> Station:
-    return Station(name, pressure, temperature, "air_flow")
+def _air(name: str, pressure: str, temperature: str, bore: str = "") -> Station:
+    return Station(name, pressure, temperature, "air_flow", bore)
 
 
-def _gas(name: str, pressure: str, temperature: str = "turbine_outlet_temperature") -> Station:
-    return Station(name, pressure, temperature, "exhaust_flow")
+def _gas(name: str, pressure: str, temperature: str = "turbine_outlet_temperature", bore: str = "") -> Station:
+    return Station(name, pressure, temperature, "exhaust_flow", bore)
 
 
 INTAKE = (
     _air("Air outside", "outside", "outside_temperature"),
     _air("Behind air filter", "air_filter", "inlet_temperature"),
-    _air("Compressor inlet", "compressor_inlet", "inlet_temperature"),
+    _air("Compressor inlet", "compressor_inlet", "inlet_temperature", "duct_bore"),
     _air("Compressor outlet", "compressor_outlet", "compressor_outlet_temperature"),
     _air("Behind charge cooler", "charge_cooler", "charge_temperature"),
-    _air("Intake manifold", "manifold", "charge_temperature"),
+    _air("Intake manifold", "manifold", "charge_temperature", "horn_bore"),
 )
 EXHAUST = (
     _gas("Exhaust manifold", "turbine_inlet", "turbine_inlet_temperature"),
     _gas("Turbine outlet", "turbine_outlet"),
-    _gas("End of downpipe", "downpipe"),
+    _gas("End of downpipe", "downpipe", bore="downpipe_bore"),
     _gas("Behind catalyst", "catalyst"),
     _gas("Behind particulate filter", "particulate_filter"),
     _gas("Behind silencer", "silencer"),
-    _gas("End of tailpipe", "tail", "tail_temperature"),
+    _gas("End of tailpipe", "tail", "tail_temperature", "pipe_bore"),
 )
 _TO_CYLINDER = len(INTAKE) - 1
 
@@ -54,45 +56,39 @@ def _intake(x0: float, x1: float) -> Markup:
     return parts.mouth(x0 + 12, x0 + 0.34 * (x1 - x0)) + parts.air_filter(x0 + 0.34 * (x1 - x0), x1)
 
 
-# What lies between one station and the next; the cylinders stand between intake and exhaust.
-BETWEEN: tuple[Draw, ...] = (
-    *(_intake, parts.duct, parts.compressor, parts.cooler, parts.narrow_duct, parts.cylinder, parts.turbine),
-    *(parts.narrow_duct, parts.catalyst, parts.particulate_filter, parts.silencer, parts.tail),
+# What lies between one station and the next: how it is drawn, or the key of the bore of a plain pipe drawn to scale.
+# The cylinders stand between intake and exhaust.
+BETWEEN: tuple[Draw | str, ...] = (
+    *(_intake, "duct_bore", parts.compressor, parts.cooler, "horn_bore", parts.cylinder, parts.turbine),
+    *("downpipe_bore", parts.catalyst, parts.particulate_filter, parts.silencer, "pipe_bore"),
 )
 
 NOTES = (
     "Pressures are static: where a pipe widens, the gas slows down and a little pressure comes back.",
     "Gauge pressure counts from the air outside, absolute pressure from vacuum. Bars show absolute pressure and "
     "absolute temperature; the highest on the path is full.",
-    "Not to scale. The model loses no heat behind the turbine, and knows no single pressure in the cylinder: it swings "
-    "with every stroke.",
+    "The bores of duct, horn, downpipe and pipe are drawn to one scale, nothing else is. The model loses no heat "
+    "behind the turbine, and knows no single pressure in the cylinder: it swings with every stroke.",
+)
+
+
+_COLUMNS_OF_TABLE: tuple[tuple[str, Callable[[Station], str]], ...] = (
+    ("Gauge pressure", lambda station: f"{station.pressure}_gauge"),
+    ("Absolute pressure", lambda station: f"{station.pressure}_pressure"),
+    ("Temperature", lambda station: station.temperature),
+    ("Flow", lambda station: station.flow),
+    ("Bore before it", lambda station: station.bore),
 )
 
 
 def single(numbers: Numbers) -> Drawing:
     """One operating point."""
-    head = ("Station", "Gauge pressure", "Absolute pressure", "Temperature", "Flow")
-    rows = [
-        (
-            station.name,
-            [
-                *(Cell(f"path.{key}") for key in (f"{station.pressure}_gauge", f"{station.pressure}_pressure")),
-                *(Cell(f"path.{key}") for key in (station.temperature, station.flow)),
-            ],
-        )
-        for station in (*INTAKE, *EXHAUST)
-    ]
-    inside = (
-        "Cylinders: lambda and fuel",
-        [Cell(words="swings"), Cell(words="swings"), Cell("path.excess_air_ratio"), Cell("path.fuel_flow")],
-    )
-    rows.insert(len(INTAKE), inside)
     return Drawing(
         title="The gas path in section",
         spoken=_spoken("Section along the gas path of one operating point."),
         views=[View("", _broad(numbers, "path"), _narrow(numbers, "path"))],
-        head=head,
-        rows=rows,
+        head=("Station", *(name for name, _ in _COLUMNS_OF_TABLE)),
+        rows=_rows(("path",)),
         notes=NOTES,
     )
 
@@ -100,40 +96,32 @@ def single(numbers: Numbers) -> Drawing:
 def pair(numbers: Numbers) -> Drawing:
     """Two operating points side by side, bars on common scales."""
     both = (("Before", "before"), ("After", "after"))
-    what = (("Gauge pressure", "{}_gauge"), ("Absolute pressure", "{}_pressure"))
-    head = (
-        "Station",
-        *(f"{name}, {when.lower()}" for name, _ in what for when, _ in both),
-        *(f"{name}, {when.lower()}" for name in ("Temperature", "Flow") for when, _ in both),
-    )
-    rows = [
-        (
-            station.name,
-            [
-                *(Cell(f"{key}.{shape.format(station.pressure)}") for _, shape in what for _, key in both),
-                *(Cell(f"{key}.{name}") for name in (station.temperature, station.flow) for _, key in both),
-            ],
-        )
-        for station in (*INTAKE, *EXHAUST)
-    ]
-    inside = (
-        "Cylinders: lambda and fuel",
-        [
-            *(Cell(words="swings") for _ in range(4)),
-            *(Cell(f"{key}.{name}") for name in ("excess_air_ratio", "fuel_flow") for _, key in both),
-        ],
-    )
-    rows.insert(len(INTAKE), inside)
     return Drawing(
         title="The gas path in section, before and after the change",
         spoken=_spoken(
             "Two sections along the gas path side by side, before and after the change, on the same scales."
         ),
         views=[View(heading, None, _narrow(numbers, key)) for heading, key in both],
-        head=head,
-        rows=rows,
+        head=("Station", *(f"{name}, {key}" for name, _ in _COLUMNS_OF_TABLE for _, key in both)),
+        rows=_rows([key for _, key in both]),
         notes=NOTES,
     )
+
+
+def _rows(keys: Sequence[str]) -> list[tuple[str, list[Cell]]]:
+    """The table: each column once for every operating point."""
+    rows = [
+        (
+            station.name,
+            [Cell(f"{key}.{name}" if (name := pick(station)) else "") for _, pick in _COLUMNS_OF_TABLE for key in keys],
+        )
+        for station in (*INTAKE, *EXHAUST)
+    ]
+    cells = [Cell(words="swings") for _ in range(2 * len(keys))]
+    cells += [Cell(f"{key}.{name}") for name in ("excess_air_ratio", "fuel_flow") for key in keys]
+    cells += [Cell() for _ in keys]
+    rows.insert(len(INTAKE), ("Cylinders: lambda and fuel", cells))
+    return rows
 
 
 def _spoken(first: str) -> str:
@@ -143,14 +131,16 @@ def _spoken(first: str) -> str:
 
 
 def _flows(numbers: Numbers, key: str, width: float) -> Markup:
-    """The plate with what is no property of one station, and the key of the bars; 112 high."""
+    """The plate with what is no property of one station, and the key of the bars; 142 high."""
     rows = (
         ("Air flow", "air_flow"),
         ("Fuel flow", "fuel_flow"),
         ("Exhaust gas flow", "exhaust_flow"),
         ("Lambda", "excess_air_ratio"),
+        ("Downpipe bore", "downpipe_bore"),
+        ("Pipe bore", "pipe_bore"),
     )
-    drawn = parts.path(f"M.5 .5H{parts.number(width - 0.5)}V112H.5ZM.5 68H{parts.number(width - 0.5)}", "fine")
+    drawn = parts.path(f"M.5 .5H{parts.number(width - 0.5)}V142H.5ZM.5 98H{parts.number(width - 0.5)}", "fine")
     for place, (words, name) in enumerate(rows):
         y = 16 + 15 * place
         drawn += parts.words(8, y, words)
@@ -160,8 +150,8 @@ def _flows(numbers: Numbers, key: str, width: float) -> Markup:
             '<g class="hr-span" data-look="{}" transform="translate(8 {})" '
             'style="--hr-full:26;--hr-low:1;--hr-high:1">'
             '<rect class="hr-span__low" width="26" height="6"/></g>'
-        ).format(look, 76 + 17 * place)
-        drawn += parts.words(42, 83 + 17 * place, words)
+        ).format(look, 106 + 17 * place)
+        drawn += parts.words(42, 113 + 17 * place, words)
     return drawn
 
 
@@ -177,9 +167,18 @@ def _column(column: float) -> float:
     return _HALF + _STEP * column
 
 
+def _part(numbers: Numbers, key: str, place: int, length: float) -> Markup:
+    """What follows the station with this number."""
+    part = BETWEEN[place]
+    if not isinstance(part, str):
+        return part(0, length)
+    drawn = parts.scaled_duct(numbers, f"{key}.{part}", 0, length)
+    return drawn + parts.arrow(length + 10) if place == len(BETWEEN) - 1 else drawn
+
+
 def _broad(numbers: Numbers, key: str) -> Markup:
     drawn = parts.moved(_flows(numbers, key, 2.75 * _STEP), 0, 2)
-    drawn += _upper_row() + _lower_row() + _turn()
+    drawn += _upper_row(numbers, key) + _lower_row(numbers, key) + _turn()
     for place, station in enumerate((*INTAKE, *EXHAUST)):
         upper = place <= _TO_CYLINDER
         x, axis = _column(_COLUMNS[place]), _UPPER if upper else _LOWER
@@ -222,18 +221,18 @@ def _broken(name: str) -> list[str]:
     return lines
 
 
-def _upper_row() -> Markup:
+def _upper_row(numbers: Numbers, key: str) -> Markup:
     drawn = Markup()
     for place in range(_TO_CYLINDER):
-        drawn += parts.moved(BETWEEN[place](0, _STEP), _column(_COLUMNS[place]), _UPPER)
+        drawn += parts.moved(_part(numbers, key, place, _STEP), _column(_COLUMNS[place]), _UPPER)
     return drawn
 
 
-def _lower_row() -> Markup:
+def _lower_row(numbers: Numbers, key: str) -> Markup:
     drawn = parts.moved(parts.duct(0, 2 * _STEP), _column(8), _LOWER, back=True)
     for place in range(_TO_CYLINDER + 1, len(BETWEEN)):
         start = 6 if place == _TO_CYLINDER + 1 else _COLUMNS[place]
-        drawn += parts.moved(BETWEEN[place](0, _STEP), _column(start), _LOWER, back=True)
+        drawn += parts.moved(_part(numbers, key, place, _STEP), _column(start), _LOWER, back=True)
     return drawn
 
 
@@ -264,7 +263,7 @@ def _turn() -> Markup:
 # --- narrow: the path goes down ---------------------------------------------------------------------------------------
 
 _WIDTH, _AXIS, _TEXT = 280.0, 46.0, 92.0
-_PITCH, _ACROSS, _FIRST = 54.0, 96.0, 156.0
+_PITCH, _ACROSS, _FIRST = 54.0, 96.0, 186.0
 
 
 def _narrow(numbers: Numbers, key: str) -> Markup:
@@ -273,8 +272,8 @@ def _narrow(numbers: Numbers, key: str) -> Markup:
     for place in range(len(BETWEEN)):
         places.append(places[-1] + (_ACROSS if place == _TO_CYLINDER else _PITCH))
     drawn = _flows(numbers, key, _WIDTH)
-    for part, (start, end) in zip(BETWEEN, itertools.pairwise(places), strict=True):
-        drawn += parts.moved(part(0, end - start), _AXIS, start, turn=90)
+    for place, (start, end) in enumerate(itertools.pairwise(places)):
+        drawn += parts.moved(_part(numbers, key, place, end - start), _AXIS, start, turn=90)
     compressor, turbine = (places[place] + _PITCH / 2 for place in (2, 6))
     side, edge = _AXIS + 36, _AXIS + 22
     drawn += parts.path(f"M{edge} {compressor}H{side}V{turbine}H{edge}", "line")

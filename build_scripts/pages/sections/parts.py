@@ -13,7 +13,7 @@ from markupsafe import Markup, escape
 
 from build_scripts.pages.display import Pair
 
-BORE, WALL, CASING = 9.0, 4.0, 18.0
+BORE, WALL, CASING, WIDEST = 9.0, 4.0, 18.0, 12.5
 _NECK = 4.5
 
 
@@ -173,6 +173,22 @@ def _middle(x0: float, x1: float, share: float = 0.5) -> tuple[float, float]:
 def duct(x0: float, x1: float, half: float = BORE) -> Markup:
     """A plain pipe."""
     return walls([(x0, half), (x1, half)]) + arrow((x0 + x1) / 2)
+
+
+def scaled_duct(numbers: Numbers, key: str, x0: float, x1: float) -> Markup:
+    """A plain pipe whose bore is drawn to the scale that the bar of `key` has."""
+    low, high = numbers.span(key)
+    x, width = number(x0), number(x1 - x0)
+    return Markup(
+        '<g class="hr-bore" data-span="{}" style="--hr-full:{};--hr-low:{:.4f};--hr-high:{:.4f}">'
+        '<rect class="hr-bore__left" x="{}" y="{}" width="{}" height="{}"/>'
+        '<rect class="hr-bore__right" x="{}" y="0" width="{}" height="{}"/></g>{}'
+    ).format(
+        *(key, number(WIDEST), low, high),
+        *(x, number(-WALL), width, number(WALL)),
+        *(x, width, number(WALL)),
+        arrow((x0 + x1) / 2),
+    )
 
 
 def narrow_duct(x0: float, x1: float) -> Markup:
