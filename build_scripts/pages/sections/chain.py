@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from build_scripts.pages.sections import parts
-from build_scripts.pages.sections.drawing import Cell, Drawing, View
+from build_scripts.pages.sections.drawing import Cell, Drawing, Row, View
 from build_scripts.pages.sections.parts import Draw, Numbers
 
 
@@ -38,7 +38,7 @@ def chain(numbers: Numbers, title: str, spoken: str, links: Sequence[Link], note
         spoken=f"{spoken} Parts in the direction of flow: {listed}. The numbers of each stand in the table below.",
         views=[View("", _broad(numbers, links), _narrow(numbers, links))],
         head=("Part", "Number"),
-        rows=[(f"{link.name}: {entry.words}", [Cell(entry.key)]) for link in links for entry in link.entries],
+        rows=[Row(f"{link.name}: {entry.words}", [Cell(entry.key)]) for link in links for entry in link.entries],
         notes=(*notes, "Bars of one quantity share one scale; a hatched end is a range. The drawing is not to scale."),
     )
 

@@ -17,6 +17,15 @@ class Cell:
 
 
 @dataclass(frozen=True)
+class Row:
+    """A row of the table: its name, where `key` is given with a number of its own, and the cells."""
+
+    name: str
+    cells: Sequence[Cell]
+    key: str = ""
+
+
+@dataclass(frozen=True)
 class View:
     """One drawing, under a heading where there are several; `broad` is None where the narrow one serves everywhere."""
 
@@ -33,5 +42,5 @@ class Drawing:
     spoken: str
     views: Sequence[View]
     head: Sequence[str]
-    rows: Sequence[tuple[str, Sequence[Cell]]]
+    rows: Sequence[Row]
     notes: Sequence[str]

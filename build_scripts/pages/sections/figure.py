@@ -40,7 +40,7 @@ def block(sheet: Sheet, calculator: Calculator, title: str, inputs: Mapping[str,
         return Markup()
     numbers = Numbers(answer)
     drawing = draw(numbers)
-    first = next(cell.key for _, cells in drawing.rows for cell in cells if cell.key in answer["grades"])
+    first = next(cell.key for row in drawing.rows for cell in row.cells if cell.key in answer["grades"])
     grade = Grade(answer["grades"][first]["id"])
     sheet.sections += 1
     return sheet.edition.render(

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from build_scripts.pages.sections import parts
-from build_scripts.pages.sections.drawing import Cell, Drawing, View
+from build_scripts.pages.sections.drawing import Cell, Drawing, Row, View
 from build_scripts.pages.sections.parts import Draw, Numbers
 
 
@@ -77,7 +77,7 @@ _COLUMNS_OF_TABLE: tuple[tuple[str, Callable[[Station], str]], ...] = (
     ("Absolute pressure", lambda station: f"{station.pressure}_pressure"),
     ("Temperature", lambda station: station.temperature),
     ("Flow", lambda station: station.flow),
-    ("Bore before it", lambda station: station.bore),
+    ("Bore up to it", lambda station: station.bore),
 )
 
 
@@ -108,20 +108,24 @@ def pair(numbers: Numbers) -> Drawing:
     )
 
 
-def _rows(keys: Sequence[str]) -> list[tuple[str, list[Cell]]]:
-    """The table: each column once for every operating point."""
-    rows = [
-        (
-            station.name,
-            [Cell(f"{key}.{name}" if (name := pick(station)) else "") for _, pick in _COLUMNS_OF_TABLE for key in keys],
-        )
-        for station in (*INTAKE, *EXHAUST)
+def _rows(keys: Sequence[str]) -> list[Row]:
+    """The table: each column once for every operating point, and the cylinders between intake and exhaust."""
+
+    def cells(names: Sequence[str]) -> list[Cell]:
+        return [Cell(f"{key}.{name}" if name else "") for name in names for key in keys]
+
+    rows = [Row(one.name, cells([pick(one) for _, pick in _COLUMNS_OF_TABLE])) for one in (*INTAKE, *EXHAUST)]
+    swinging = [Cell(words="swings") for _ in range(3 * len(keys))]
+    burnt = cells(["fuel_flow", ""])
+    rows.insert(len(INTAKE), Row("Cylinders, fuel burnt", [*swinging, *burnt]))
+    lambdas = [
+        Row(f"Lambda{_when(key)}", [Cell() for _ in burnt + swinging], f"{key}.excess_air_ratio") for key in keys
     ]
-    cells = [Cell(words="swings") for _ in range(2 * len(keys))]
-    cells += [Cell(f"{key}.{name}") for name in ("excess_air_ratio", "fuel_flow") for key in keys]
-    cells += [Cell() for _ in keys]
-    rows.insert(len(INTAKE), ("Cylinders: lambda and fuel", cells))
-    return rows
+    return [*rows, *lambdas]
+
+
+def _when(key: str) -> str:
+    return "" if key == "path" else f" {key}"
 
 
 def _spoken(first: str) -> str:
