@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import xml.etree.ElementTree as etree
+from collections import Counter
 from typing import Any
 
 from markdown import Markdown
@@ -13,16 +14,22 @@ from markdown.treeprocessors import Treeprocessor
 class _Boxes(Treeprocessor):
     def run(self, root: etree.Element) -> None:
         name = "Table"
+        given: Counter[str] = Counter()
         for parent in list(root.iter()):
             for place, child in enumerate(list(parent)):
                 if child.tag in ("h1", "h2", "h3", "h4"):
                     name = f"Table: {''.join(child.itertext())}"
                 if child.tag == "table":
-                    for cell in child.iter("th"):
-                        cell.set("scope", "col")
+                    for cell in list(child.iter("th")):
+                        if "".join(cell.itertext()).strip():
+                            cell.set("scope", "col")
+                        else:
+                            cell.tag = "td"  # an empty corner heads nothing
+                    given[name] += 1
+                    label = name if given[name] == 1 else f"{name}, {given[name]}"
                     child.set("class", "hr-table")
                     box = etree.Element(
-                        "div", {"class": "hr-scroll", "tabindex": "0", "role": "region", "aria-label": name}
+                        "div", {"class": "hr-scroll", "tabindex": "0", "role": "region", "aria-label": label}
                     )
                     box.append(child)
                     parent[place] = box

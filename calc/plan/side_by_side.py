@@ -134,7 +134,7 @@ def _heads(sides: tuple[Side, Side], notes: Notes) -> Node:
         shown = [notes.figure(value) if value else None for value in values]
         same = [value.text("us") if value else "" for value in values]
         rows.append(row(label, shown, same[0] != same[1]))
-    return table("Two plans side by side", ("", "Plan A", "Plan B"), rows, "hr-compare")
+    return table("Two plans side by side", ("What", "Plan A", "Plan B"), rows, "hr-compare")
 
 
 def _parts(one: Side, two: Side, catalogue: Catalogue, notes: Notes) -> Node:

@@ -168,6 +168,12 @@ def test_notes_are_numbered_as_they_are_read() -> None:
         ('<input type="checkbox" id="__drawer" autocomplete="off">', '<input type="checkbox" id="__drawer">'),
         ('<input type="text" autocomplete="off">', '<input type="text" autocomplete="off">'),
         ('<label for="a" tabindex="">', '<label for="a">'),
+        (
+            '<nav class="md-nav" data-md-level="1" aria-labelledby="x"><label class="md-nav__title" for="y">'
+            '<span class="md-icon"></span> Figures </label>',
+            '<nav class="md-nav" data-md-level="1" aria-label="Figures"><label class="md-nav__title" for="y">'
+            '<span class="md-icon"></span> Figures </label>',
+        ),
         ('<div tabindex="0">', '<div tabindex="0">'),
         ('<label class="b" for="__toc">', '<label class="b">'),
         ('<input id="__toc"><label for="__toc">', '<input id="__toc"><label for="__toc">'),
