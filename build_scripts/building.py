@@ -14,6 +14,8 @@ from pathlib import Path
 
 from filelock import FileLock
 
+from build_scripts import search_words
+
 ROOT = Path(__file__).resolve().parent.parent
 
 # Everything a page is made from. A change in any of them makes the built site stale.
@@ -36,6 +38,7 @@ NECESSARY = (
     "index.html",
     "404.html",
     "sitemap.xml",
+    "assets/search-words.json",
     "assets/python/manifest.json",
     "assets/charts/manifest.json",
     "data/catalogue.json",
@@ -142,6 +145,7 @@ def make_site(root: Path, site: Path) -> None:
     if problems:
         raise BuildFailed("\n".join(problems))
     step("Pages", lambda: _mkdocs(root, site))
+    step("Words for the search", lambda: search_words.write(site))
     step("Catalogue for the planner", lambda: _export(root, site))
     step("Charts for the browser", lambda: _charts(root, site))
     step("Python for the browser", lambda: _bundle(root, site))

@@ -26,6 +26,7 @@ from build_scripts.models.platform import Platform
 from build_scripts.models.practice import Practice
 from build_scripts.models.problem import DataErrors, Problem, Steps, dotted
 from build_scripts.models.source import Source
+from build_scripts.models.term import Terms
 from build_scripts.models.topics import Topic
 from build_scripts.models.use import Use
 from calc.provenance import Grade, Reference, weakest
@@ -107,6 +108,11 @@ class Catalogue:
     def law(self) -> Mapping[str, Law]:
         """The law of each place by id."""
         return cast(Mapping[str, Law], self.of("law"))
+
+    @property
+    def terms(self) -> Mapping[str, Terms]:
+        """The words of the trade by subject."""
+        return cast(Mapping[str, Terms], self.of("terms"))
 
     def of(self, folder: str) -> Mapping[str, Record]:
         """The records of a folder by id, in the order of their ids; empty when there are none."""

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
 
 from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.exceptions import Abort
+from mkdocs.plugins import CombinedEvent, event_priority
 from mkdocs.structure.files import File, Files
 
 from build_scripts.models.problem import DataErrors
-from build_scripts.pages import Page, navigation, pages
-from build_scripts.pages.mends import mended
+from build_scripts.pages import Page, index_text, mends, navigation, pages
 
 _made: list[Page] = []
 
@@ -37,9 +36,5 @@ def on_files(files: Files, config: MkDocsConfig) -> Files:
     return files
 
 
-def on_post_page(output: str, **_: Any) -> str:
-    """Put right what the theme does against the HTML standard."""
-    return mended(output)
-
-
-on_post_template = on_post_page
+on_post_page = on_post_template = mends.written
+on_page_context = CombinedEvent(event_priority(100)(index_text.before), event_priority(-100)(index_text.after))

@@ -13,8 +13,9 @@ from markupsafe import escape
 from build_scripts import catalogue as records
 from build_scripts.catalogue import Catalogue
 from build_scripts.models.problem import DataErrors
-from build_scripts.pages import footnotes, kinds, way
+from build_scripts.pages import footnotes, kinds, way, words
 from build_scripts.pages.edition import Draft, Edition
+from build_scripts.pages.kinds.glossary import URI as GLOSSARY
 from build_scripts.pages.page import Page, navigation, with_front_matter
 from build_scripts.pages.sheet import Sheet
 
@@ -31,6 +32,8 @@ def pages(root: Path, catalogue: Catalogue | None = None, only: Container[str] |
         for draft in importlib.import_module(f"{kinds.__name__}.{module.name}").drafts(edition, root):
             edition.drafts[draft.uri] = draft
     _ask_as_calculators(edition)
+    if only is None or GLOSSARY in only:
+        words.say_what_is_missing(edition)
     drafts = sorted(edition.drafts.values(), key=lambda draft: (draft.late, draft.uri))
     written = [_written(edition, draft) for draft in drafts if only is None or draft.uri in only]
     if edition.problems:
@@ -47,6 +50,7 @@ def _written(edition: Edition, draft: Draft) -> Page:
         "hide": draft.hide,
         "data_version": edition.planner.made,
         "reviewed": edition.reviewed,
+        "tags": words.heard(edition, draft.uri),
     }
     given = {key: value for key, value in more.items() if value}
     foot = way.block(edition, draft)

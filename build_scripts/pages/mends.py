@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from typing import Any
 
 _CHECKBOX = re.compile(r'(<input\b[^>]*\btype="checkbox"[^>]*?) autocomplete="off"')
 _EMPTY_TABINDEX = re.compile(r'(<label\b[^>]*?) tabindex=""')
@@ -23,3 +24,8 @@ def mended(html: str) -> str:
     html = _SECTION.sub(r'\1 aria-label="\3"\2\3\4', html)
     # A page outside the navigation has a label for a switch that it does not have.
     return html if 'id="__toc"' in html else _TO_NOTHING.sub(r"\1", html)
+
+
+def written(output: str, **_: Any) -> str:
+    """The same, called by the site generator with a page or a template that it has just written."""
+    return mended(output)

@@ -11,6 +11,7 @@ from markupsafe import Markup
 
 from build_scripts.models.problem import Problem, closest
 from build_scripts.pages import markup
+from build_scripts.pages.words import heard
 
 if TYPE_CHECKING:
     from build_scripts.pages.edition import Draft, Edition
@@ -76,6 +77,7 @@ def block(edition: Edition, draft: Draft) -> Markup:
             related=[entry(step) for step in related],
             then=entry(then) if then else None,
             words=[entry(step) for step in words],
+            heard=heard(edition, draft.uri),
         )
     )
 
