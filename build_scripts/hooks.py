@@ -1,7 +1,5 @@
 """Hands the pages to MkDocs: navigation, text, and where "edit this page" leads. The only file that knows MkDocs."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 from mkdocs.config.defaults import MkDocsConfig
