@@ -12,10 +12,10 @@ import yaml
 
 # Fields of a record that hold ids, numbers and days, not prose.
 NO_PROSE = {
-    "applies_to", "binds", "cautions", "changes", "citation", "condition_id", "emission_status", "excludes", "grade",
-    "kind", "level", "limit", "needs", "next", "order", "pages", "parameter", "parts", "platforms", "publisher", "related",
-    "reviewed", "seen", "short", "source", "sources", "subject", "topic", "topics", "unit", "url", "variants", "where",
-    "within", "group", "hide",
+    "applies_to", "binds", "cautions", "changes", "citation", "emission_status", "excludes", "grade",
+    "kind", "level", "limit", "needs", "next", "order", "pages", "parameter", "parts", "platforms", "publisher",
+    "related", "reviewed", "seen", "short", "source", "sources", "subject", "topic", "topics", "unit", "url",
+    "variants", "where", "within", "group", "hide",
 }  # fmt: skip
 _CODE = re.compile(r"```.*?```|`[^`\n]*`|^ {4}.*$", re.DOTALL | re.MULTILINE)
 _CALL = re.compile(r"\{\{.*?\}\}|\{%.*?%\}", re.DOTALL)

@@ -126,7 +126,8 @@ def test_what_may_not_be_said_is_seen(pattern: re.Pattern[str], text: str) -> No
 
 
 def test_a_slip_is_seen_in_prose_and_in_data_and_not_in_code() -> None:
-    text = '---\ntitle: A pagge\n---\n\nSome `cdoe` and {{ goto("x.md", "a lnik here") }} [l](adress.md) <b title="tittle">bold</b>.\n'
+    text = "---\ntitle: A pagge\n---\n\nSome `cdoe` and [l](adress.md)"
+    text += ' and {{ goto("x.md", "a lnik here") }} <b title="tittle">bold</b>.\n'
     assert set(misspelt(list(markdown("a.md", text)))) == {"pagge", "lnik"}
     found = misspelt(list(data("a.yaml", "source: qwertz\nnote: >-\n  two linse\n")))
     assert found == {"linse": "a.yaml:2"}

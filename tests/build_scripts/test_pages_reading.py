@@ -75,3 +75,19 @@ def test_every_formula_stands_on_the_page_of_formulas(made: dict[str, Page]) -> 
         for formula in calculator.formulas:
             assert formula.reference.id in page or formula.reference.title in page
     assert page.count('class="hr-formula"') == sum(len(it.formulas) for it in calculators().values())
+
+
+def test_every_topic_argues_from_a_picture_and_says_what_would_change_it(root: Path, made: dict[str, Page]) -> None:
+    """A question for a title, computed results, a chart or drawing, the rule of thumb with its end, and cautions."""
+    topics = [page for page in made.values() if page.folder == "topics" and not page.is_index]
+    assert len(topics) >= 11
+    for page in topics:
+        text = page.text
+        assert page.title.endswith("?"), page.uri
+        assert f"\n# {page.title}\n" in text, page.uri
+        assert re.search(r"argues that \*\*[^*]+\*\*", text), page.uri
+        assert re.search(r"<(?:svg|figure)\b", text), page.uri
+        assert text.count("computed, weakest grade") >= 5, page.uri
+        for heading in ("The rule of thumb, and where it breaks", "What would change the conclusion"):
+            assert f"\n## {heading}\n" in text, (page.uri, heading)
+        assert 'class="hr-caution"' in text, page.uri
