@@ -101,10 +101,13 @@ def pair(numbers: Numbers) -> Drawing:
         spoken=_spoken(
             "Two sections along the gas path side by side, before and after the change, on the same scales."
         ),
-        views=[View(heading, None, _narrow(numbers, key)) for heading, key in both],
+        views=[
+            View("Before", None, _narrow(numbers, "before")),
+            View("After", None, _narrow(numbers, "after", "before")),
+        ],
         head=("Station", *(f"{name}, {key}" for name, _ in _COLUMNS_OF_TABLE for _, key in both)),
         rows=_rows([key for _, key in both]),
-        notes=NOTES,
+        notes=(*NOTES, "After the change, a tick across each bar and the small number say what it was."),
     )
 
 
@@ -267,10 +270,12 @@ def _turn() -> Markup:
 # --- narrow: the path goes down ---------------------------------------------------------------------------------------
 
 _WIDTH, _AXIS, _TEXT = 280.0, 46.0, 92.0
+_WARM, _LONG, _SHORT = 198.0, 96.0, 80.0
 _PITCH, _ACROSS, _FIRST = 54.0, 96.0, 186.0
 
 
-def _narrow(numbers: Numbers, key: str) -> Markup:
+def _narrow(numbers: Numbers, key: str, than: str = "") -> Markup:
+    """One operating point; with `than`, what each number was at another one, and a tick across its bar."""
     stations = (*INTAKE, *EXHAUST)
     places = [_FIRST]
     for place in range(len(BETWEEN)):
@@ -284,6 +289,7 @@ def _narrow(numbers: Numbers, key: str) -> Markup:
     for station, y in zip(stations, places, strict=True):
         drawn += parts.path(f"M{_AXIS + 13} {parts.number(y)}H{_TEXT - 4}", "fine")
         drawn += _row(numbers, key, station, y)
+        drawn += _was(numbers, than, station, y) if than else _absolute(numbers, key, station, y)
     middle = places[_TO_CYLINDER] + _ACROSS / 2
     drawn += parts.words(_TEXT, middle - 2, "Cylinder", "name")
     drawn += parts.value(numbers, f"{key}.fuel_flow", _TEXT, middle + 13, "", "", ("", " of fuel"))
@@ -291,13 +297,25 @@ def _narrow(numbers: Numbers, key: str) -> Markup:
 
 
 def _row(numbers: Numbers, key: str, station: Station, y: float) -> Markup:
-    gauge, absolute = f"{key}.{station.pressure}_gauge", f"{key}.{station.pressure}_pressure"
-    warm = _TEXT + 112
+    warmth = f"{key}.{station.temperature}"
     return (
         parts.words(_TEXT, y - 8, station.name, "name")
-        + parts.value(numbers, gauge, _TEXT, y + 7, "strong")
-        + parts.value(numbers, f"{key}.{station.temperature}", warm, y + 7)
-        + parts.bar(numbers, absolute, _TEXT, y + 11, 100, "there")
-        + parts.bar(numbers, f"{key}.{station.temperature}", warm, y + 11, 74, "heat")
-        + parts.value(numbers, absolute, _TEXT, y + 26, "small", "", ("", " absolute"))
+        + parts.value(numbers, f"{key}.{station.pressure}_gauge", _TEXT, y + 7, "strong")
+        + parts.value(numbers, warmth, _WARM, y + 7)
+        + parts.bar(numbers, f"{key}.{station.pressure}_pressure", _TEXT, y + 11, _LONG, "there")
+        + parts.bar(numbers, warmth, _WARM, y + 11, _SHORT, "heat")
+    )
+
+
+def _absolute(numbers: Numbers, key: str, station: Station, y: float) -> Markup:
+    return parts.value(numbers, f"{key}.{station.pressure}_pressure", _TEXT, y + 27, "small", "", ("", " absolute"))
+
+
+def _was(numbers: Numbers, key: str, station: Station, y: float) -> Markup:
+    was = ("was ", "")
+    return (
+        parts.tick(numbers, f"{key}.{station.pressure}_pressure", _TEXT, y + 11, _LONG)
+        + parts.tick(numbers, f"{key}.{station.temperature}", _WARM, y + 11, _SHORT)
+        + parts.value(numbers, f"{key}.{station.pressure}_gauge", _TEXT, y + 27, "small", "", was)
+        + parts.value(numbers, f"{key}.{station.temperature}", _WARM, y + 27, "small", "", was)
     )

@@ -112,6 +112,16 @@ def bar(numbers: Numbers, key: str, x: float, y: float, length: float, look: str
     )
 
 
+def tick(numbers: Numbers, key: str, x: float, y: float, length: float) -> Markup:
+    """A mark across a bar at (x, y) of this length, where another number of its scale ends."""
+    low, high = numbers.span(key)
+    return Markup(
+        '<g class="hr-span" data-span="{}" data-look="tick" transform="translate({} {})" '
+        'style="--hr-full:{};--hr-low:{:.4f};--hr-high:{:.4f}">'
+        '<rect class="hr-span__tick" x="-1" y="-1.5" width="2" height="7"/></g>'
+    ).format(key, number(x), number(y), number(length), low, high)
+
+
 # --- lines --------------------------------------------------------------------------------------------------------
 
 
