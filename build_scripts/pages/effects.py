@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
@@ -72,6 +72,22 @@ def effects(planner: Planner, modification: str) -> Effects:
     return Effects(tuple(gains), tuple(raised))
 
 
+def across(gains: Iterable[Gain], option: str, key: str) -> tuple[Shown | None, Shown | None]:
+    """What an option changes over all platforms, from the least to the most: boost held, and turbine as it is."""
+    own = [gain for gain in gains if gain.option == option]
+    held = [gain.held[key] for gain in own if gain.held]
+    as_it_is = [gain.as_it_is[key] for gain in own if gain.as_it_is]
+    return _whole_range(held), _whole_range(as_it_is)
+
+
+def _whole_range(found: list[Shown]) -> Shown | None:
+    if not found:
+        return None
+    low, high = min(one.low for one in found), max(one.high for one in found)
+    grade = weakest(one.grade for one in found)
+    return replace(found[0], low=low, value=(low + high) / 2.0, high=high, grade=grade)
+
+
 def _gain(vehicle: Vehicle, platform: str, option: Option) -> Gain:
     grade = vehicle.gas_grade((option,))
     goal = vehicle.question.goal
@@ -122,6 +138,7 @@ def _differences(before: OperatingPoint, points: list[OperatingPoint], grade: Gr
     return {
         "power": change(lambda point: point.wheel_power, "W", "hp", "kW"),
         "temperature": change(lambda point: point.turbine_inlet_temperature, "delta_K", "delta_degF", "delta_K"),
+        "charge": change(lambda point: point.manifold_temperature, "delta_K", "delta_degF", "delta_K"),
         "boost": change(lambda point: point.boost, "Pa", "psi", "kPa"),
         "drive": change(lambda point: point.turbine_inlet_pressure, "Pa", "psi", "kPa"),
         "lambda": change(lambda point: point.excess_air_ratio, "1", "1", "1"),

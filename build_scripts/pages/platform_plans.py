@@ -103,8 +103,25 @@ def _beside(sheet: Sheet, vehicle: Vehicle, place: Place, figures: Mapping[str, 
         middle = place.likely or (place.weak + place.strong) / 2
         computed = shown(sheet, Shown(place.weak, middle, place.strong, "W", "hp", "kW", grade))
     observed = sheet.marked(record) if record else Markup("none on record")
-    note, agrees = _note(place, limit, record)
+    note, agrees = _held(sheet, vehicle, place, limit) or _note(place, limit, record)
     return Beside(wording.title(vehicle.platform, place.aspect), computed, observed, note, agrees)
+
+
+HELD = ("coolant", "transmission-heat")
+FOLLOWS_AIR = ("exhaust-temperature", "smoke")
+
+
+def _held(sheet: Sheet, vehicle: Vehicle, place: Place, limit: str) -> tuple[str, bool] | None:
+    """For a limit of heat that builds up: the observed power is one that is held, which the peak does not raise."""
+    if limit not in HELD or place.weak is not None:
+        return None
+    asked = vehicle.gas(vehicle.gas_parameters(()), vehicle.standard.power).asks[place.aspect][1]
+    held = shown(sheet, point(asked, "W", "hp", "kW", vehicle.grade(place.aspect, ())))
+    words = (
+        "Not the same question: observed is a power held for minutes. {} holds {} at the wheels, however strong the "
+        "engine is, so a higher peak alone does not reach it."
+    )
+    return Markup(words).format(vehicle.use.title, held), True
 
 
 def _note(place: Place, limit: str, record: FigureRecord | None) -> tuple[str, bool]:
@@ -112,6 +129,12 @@ def _note(place: Place, limit: str, record: FigureRecord | None) -> tuple[str, b
         return "Computed only: nobody has written down where it shows.", True
     low, high = (units.convert(end, record.figure.unit, "W") for end in record.figure.ends)
     if place.weak is None or (place.strong is None and place.weak > high):
+        if limit in FOLLOWS_AIR:
+            return (
+                "They disagree: the model lets boost rise with the fuel and so keeps lambda, as a calibration can. "
+                "Where only fuel is added, expect it as observed.",
+                False,
+            )
         return "They disagree: the model does not reach it where it was observed. Trust what was observed.", False
     if place.strong is None:
         return "Computed from its weak end on; the strong end lies beyond what was looked at.", True
@@ -163,7 +186,10 @@ def _goal(sheet: Sheet, planner: Planner, given: Mapping[str, str]) -> Goal:
         cost = labour = closest = none
     else:
         parts = tuple(
-            (markup.link(sheet.uri, f"modifications/{part['modification']}.md"), part["title"])
+            (
+                markup.link(sheet.uri, f"modifications/{part['modification']}.md"),
+                planner.known.modifications[part["modification"]].title,
+            )
             for part in plan["parts"]
         )
         cost, labour = shown(sheet, plan["cost"]), shown(sheet, plan["labour"])

@@ -10,10 +10,22 @@ from calc.plan.nodes import Node, Notes, cell, classed, el, pair, percent, table
 from calc.plan.records import Catalogue
 from calc.plan.shown import Shown
 from calc.plan.view import BANDS, share_bar, share_text
-from calc.plan.wording import inside, listed
+from calc.plan.wording import inside, listed, part
 from calc.provenance import Grade
 
 _NOTICED = 0.005
+_PLAIN = 0.03
+"""From this change of a share on, a limit has a line of its own."""
+
+_SURE = ("certainly", "possibly", "certainly not")
+_COUNTED: Sequence[tuple[str, str, str, bool]] = (
+    ("cost", "costs less", "costs more", True),
+    ("power", "less power at the wheels", "more power at the wheels", False),
+    ("labour", "less labour", "more labour", True),
+    ("fuel", "burns less at full load", "burns more at full load", True),
+)
+"""Quantity, its words for less and for more, and whether more of it is worse."""
+
 _POINT: Sequence[tuple[str, str]] = (
     ("boost", "Boost, gauge"),
     ("drive_ratio", "Drive pressure over boost"),
@@ -48,6 +60,8 @@ class Side:
 
     def figure(self, key: str) -> Shown | None:
         """A quantity of the plan or of its operating point."""
+        if key in ("cost", "power"):
+            return self.cost if key == "cost" else self.power
         found = self.plan.get(key) or (self.plan["operating_point"] or {}).get(key)
         return found if isinstance(found, Shown) else None
 
@@ -76,37 +90,66 @@ def _missing(name: str, side: Side) -> Node | None:
 
 
 def _better_and_worse(one: Side, two: Side, notes: Notes) -> list[Node]:
+    """Both lists in one form and one size, the worse first: what a change costs is half of the answer."""
     better: list[Node] = []
     worse: list[Node] = []
-    dearer = two.cost.value - one.cost.value
-    grade = weakest_in(one.cost, two.cost)
-    if abs(dearer) >= 1.0:
-        words = f"costs {'more' if dearer > 0 else 'less'}: "
-        (worse if dearer > 0 else better).append(
-            el("span", {}, words, pair(two.cost), " against ", pair(one.cost), notes.computed(grade))
+
+    def tell(is_worse: bool, *words: Node) -> None:
+        (worse if is_worse else better).append(el("span", {}, *words))
+
+    for key, less, more, worse_when_more in _COUNTED:
+        before, after = one.figure(key), two.figure(key)
+        if before is None or after is None or before.text("us") == after.text("us"):
+            continue
+        grew = after.value > before.value
+        tell(grew is worse_when_more, f"{more if grew else less}: ", pair(after), " against ", pair(before),
+             notes.computed(weakest_in(before, after)))  # fmt: skip
+    sure = [_SURE.index(side.plan["certainty"]) if side.plan["certainty"] else 0 for side in (one, two)]
+    if sure[0] != sure[1]:
+        words = [_SURE[each] for each in sure]
+        tell(sure[1] > sure[0], f"within its limits: {words[1]}, against {words[0]}")
+    bound = [_bound(side) for side in (one, two)]
+    if bound[0] != bound[1]:
+        tell(
+            bound[1] > bound[0], f"parts that need an exemption or stay off public roads: {bound[1]} against {bound[0]}"
         )
-    stronger = two.power.value - one.power.value
-    if abs(stronger) >= 1.0:
-        (better if stronger > 0 else worse).append(
-            el("span", {}, f"{'more' if stronger > 0 else 'less'} power at the wheels: ", pair(two.power), " against ",
-               pair(one.power), notes.computed(weakest_in(one.power, two.power)))
-        )  # fmt: skip
+    slight: dict[bool, list[str]] = {True: [], False: []}
+    for more_used, limit, stood in _moved(one, two):
+        if abs(more_used) < _PLAIN and limit["state"] == stood["state"]:
+            slight[more_used > 0].append(inside(limit["part"]))
+            continue
+        room = f"{'less' if more_used > 0 else 'more'} room at {inside(limit['part'])}"
+        line = (
+            f"{room}: {share_text(limit['share'])} used, {limit['state']}, against {share_text(stood['share'])}, "
+            f"{stood['state']}"
+        )
+        tell(more_used > 0, line, notes.computed(Grade(limit["grade"])))
+    for is_worse, names in slight.items():
+        if names:
+            how, points = "less" if is_worse else "more", f"{100.0 * _PLAIN:.0f}"
+            tell(is_worse, f"a little {how} room, by less than {points} points: {listed(names)}")
+    found: list[Node] = []
+    for title, lines in (("What gets worse from A to B", worse), ("What gets better from A to B", better)):
+        items = [el("li", {}, line) for line in lines] or [el("li", {}, "nothing")]
+        found.append(el("div", {}, el("h2", {}, title), el("ul", {}, *items)))
+    return found
+
+
+def _moved(one: Side, two: Side) -> list[tuple[float, Mapping[str, Any], Mapping[str, Any]]]:
+    """Limits of which a plan uses noticeably more or less, the greatest change first."""
+    found = []
     for key, limit in two.limits.items():
         before = one.limits.get(key)
         if before is None or limit["share"]["high"] is None or before["share"]["high"] is None:
             continue
         more = limit["share"]["high"] - before["share"]["high"]
         if abs(more) >= _NOTICED:
-            line = (
-                f"{'less' if more > 0 else 'more'} room at {inside(limit['part'])}: {share_text(limit['share'])} used, "
-                f"{limit['state']}, against {share_text(before['share'])}, {before['state']}"
-            )
-            (worse if more > 0 else better).append(el("span", {}, line, notes.computed(Grade(limit["grade"]))))
-    found: list[Node] = []
-    for title, lines in (("What gets worse from A to B", worse), ("What gets better from A to B", better)):
-        items = [el("li", {}, line) for line in lines] or [el("li", {}, "nothing")]
-        found.append(el("div", {}, el("h2", {}, title), el("ul", {}, *items)))
-    return found
+            found.append((more, limit, before))
+    return sorted(found, key=lambda each: -abs(each[0]))
+
+
+def _bound(side: Side) -> int:
+    return sum(part["emission_status"] != "neutral" for part in side.plan["parts"])
 
 
 def _heads(sides: tuple[Side, Side], notes: Notes) -> Node:
@@ -139,8 +182,9 @@ def _heads(sides: tuple[Side, Side], notes: Notes) -> Node:
 
 def _parts(one: Side, two: Side, catalogue: Catalogue, notes: Notes) -> Node:
     def names(parts: Mapping[str, Any], others: Mapping[str, Any], both: bool) -> str:
-        found = [inside(catalogue.options[key].title) for key in parts if (key in others) is both]
-        return listed(found).capitalize() if found else "Nothing"
+        found = [part(catalogue, catalogue.options[key]) for key in parts if (key in others) is both]
+        words = listed(found)
+        return f"{words[:1].upper()}{words[1:]}"
 
     rows = [
         ("Only in A", names(one.parts, two.parts, False)),
@@ -160,7 +204,7 @@ def _limits(one: Side, two: Side, notes: Notes) -> Node:
         cells = [cell(f"Plan {name}", *_used(limit, notes)) for name, limit in zip("AB", pairs, strict=True)]
         head = el("th", {"scope": "row"}, known["part"])
         rows.append(el("tr", {"data-differs": "true" if len(states) > 1 else None}, head, *cells))
-    return table("Limits of two plans", ("Part", "Plan A", "Plan B"), rows, "hr-limits")
+    return table("Limits of two plans", ("Part", "Plan A", "Plan B"), rows, "hr-compare")
 
 
 def _used(limit: Mapping[str, Any] | None, notes: Notes) -> list[Node]:

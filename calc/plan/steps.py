@@ -72,7 +72,8 @@ def drawing(
         if low <= tick.at <= high
     ]
     marked = (
-        [el("span", {"class": "hr-steps__goal", "style": {"--hr-at": across(goal)}},
+        [el("span", {"class": "hr-steps__goal", "data-late": "true" if goal > low + 0.6 * (high - low) else None,
+                     "style": {"--hr-at": across(goal)}},
             classed("span", "", "your goal"))]
         if goal is not None and low <= goal <= high else []
     )  # fmt: skip

@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from calc import text
-from calc.plan import frontier_view, wording
+from calc.plan import frontier_view
 from calc.plan.enquiry import STATUS, enquiry, questions
 from calc.plan.nodes import Node, Notes, badge, cell, classed, el, mark, pair, percent, said, table, weakest_in
 from calc.plan.records import Catalogue
@@ -49,6 +49,7 @@ _POINT: Sequence[tuple[str, str]] = (
     ("back_pressure", "Back-pressure"),
     ("crank_power", "Power at the crankshaft"),
 )
+_ANCHOR = str.maketrans({"/": "--", ".": "-", "_": "-"})
 ALWAYS_CAUTIONS = ("emission-hardware",)
 LOAD_CAUTIONS = ("towing-ratings",)
 
@@ -88,7 +89,7 @@ class View:
             self._nothing(),
             self._maintain(),
             *(el("div", {"class": "hr-screen"}, close) for close in self._close()),
-            classed("p", "hr-print hr-plan__paper", "Figures ", self.made, ". Grades: ", *self._legend()),
+            classed("p", "hr-print hr-plan__paper", "Data version ", self.made, ". Grades: ", *self._legend()),
             el("div", {"class": "hr-screen"}, el("h2", {"id": "first"}, "What gives out first"), self._leader(),
                self.picture()),
             self._frontier(),
@@ -157,7 +158,7 @@ class View:
             f"default-{name}",
             grade,
             el("b", {}, f"{_NAMES[name]}: the default"),
-            f"{grade.label.capitalize()}: taken because nothing else was given.",
+            grade.label.capitalize(),
         )
 
     def _legend(self) -> list[Node]:
@@ -201,9 +202,10 @@ class View:
             classed("span", "hr-plan__word", f"{plan['certainty']} within its limits"),
         )  # fmt: skip
         cautions = self.cautions(plan)
+        own = Notes(self.root, f"plan-note-{kind}")  # with the plan, so that a sheet holds those of its plan alone
         inner: list[Node | None] = [
             head,
-            self._parts(plan),
+            self._parts(plan, own),
             self._budget(plan),
             *self._stops(plan),
             self._likelihood(plan),
@@ -217,13 +219,14 @@ class View:
                el("div", {"class": "hr-slot-cautions", "data-cautions": " ".join(cautions)})),
             el("details", {"class": "hr-enquiry"}, el("summary", {}, "Text for an enquiry"),
                self._enquiry(plan)),
+            *own.all(),
         ]  # fmt: skip
         return el("details", attributes | open_, *inner)
 
-    def _parts(self, plan: Mapping[str, Any]) -> Node:
+    def _parts(self, plan: Mapping[str, Any], own: Notes) -> Node:
         if not plan["parts"]:
             return el("p", {}, "Nothing needs to be fitted.")
-        rows = [self._part(number, part) for number, part in enumerate(plan["parts"], 1)]
+        rows = [self._part(number, part, own) for number, part in enumerate(plan["parts"], 1)]
         total = el(
             "tr", {"class": "hr-total"},
             el("th", {"scope": "row"}, "Together, parts and labour: ", self.notes.figure(plan["cost"])),
@@ -234,29 +237,35 @@ class View:
         head = ("Part, in order of fitting, and why", "Parts", "Labour")
         return table(f"Shopping list: {plan['title']}", head, [*rows, total], "hr-list")
 
-    def _part(self, number: int, part: Mapping[str, Any]) -> Node:
+    def _part(self, number: int, part: Mapping[str, Any], own: Notes) -> Node:
         option = self.catalogue.options[part["id"]]
         status = None
         if part["emission_status"] != "neutral":
-            status = classed("small", "hr-status-law", STATUS[part["emission_status"]] + ".")
+            where = " for the road"
+            words = STATUS[part["emission_status"]].removesuffix(where)
+            tail = classed("span", "hr-screen", where) if STATUS[part["emission_status"]].endswith(where) else None
+            status = classed("small", "hr-status-law", words, tail, ".")
         about = el("th", {"scope": "row"}, f"{number}. ", *self._part_name(part),
                    classed("small", "", self.notes.sentence(part["why"], weakest_in(part))), status)  # fmt: skip
 
-        title = wording.part(self.catalogue, option)
+        title = inside(self.catalogue.modifications[part["modification"]].title)
+        same = part["cost"].grade is part["labour"].grade
 
-        def figure(item: Shown, what: str, identifier: str, name: str) -> Node:
-            anchor = identifier.replace("/", "--").replace(".", "-").replace("_", "-")
-            opened = self.notes.of(
-                f"{option.id.replace('.', '-')}-{name}", item.grade,
-                el("b", {}, f"{what}: {title}"), item.grade.label.capitalize(),
-                self.notes.link(f"figures/modifications/#{anchor}", "in the register"),
+        def figure(item: Shown, what: str, identifier: str) -> Node:
+            # One note for both figures of a part where both rest on the same: paper has little room.
+            name, key = ("Parts and labour", "both") if same else (what, what.casefold())
+            anchor = (option.parts_cost.id if same else identifier).translate(_ANCHOR)
+            opened = own.of(
+                f"{option.id.replace('.', '-')}-{key}", item.grade,
+                el("b", {}, f"{name}: {title}"), item.grade.label.capitalize(),
+                classed("span", "hr-screen", self.notes.link(f"figures/modifications/#{anchor}", "in the register")),
             )  # fmt: skip
             return classed("span", "hr-figure", pair(item), opened)
 
         return el(
             "tr", {}, about,
-            cell("Parts", figure(part["cost"], "Parts", option.parts_cost.id, "cost"), name="hr-num"),
-            cell("Labour", figure(part["labour"], "Labour", option.labour.id, "labour"), name="hr-num"),
+            cell("Parts", figure(part["cost"], "Parts", option.parts_cost.id), name="hr-num"),
+            cell("Labour", figure(part["labour"], "Labour", option.labour.id), name="hr-num"),
         )  # fmt: skip
 
     def _budget(self, plan: Mapping[str, Any]) -> Node | None:

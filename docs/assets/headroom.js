@@ -34,7 +34,8 @@ const SAYS = {
   error: "This calculation failed. The answer shown was computed earlier; what you typed is kept.",
 };
 
-const own = /** @type {HTMLScriptElement} */ (document.querySelector('script[src*="assets/headroom.js"]'));
+// Read once: a script's address is relative, and would be another after a change of pages without a reload.
+const own = { src: /** @type {HTMLScriptElement} */ (document.querySelector('script[src*="assets/headroom.js"]')).src };
 
 // --- Python -------------------------------------------------------------------------------------------------------
 

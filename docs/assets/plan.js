@@ -62,7 +62,13 @@ function built(node) {
 // --- addresses ----------------------------------------------------------------------------------------------------
 
 /** An address that leads to no plan, with what is wrong. */
-class Broken extends Error {}
+class Broken extends Error {
+  /** @param {string} why @param {string} [elsewhere] the page of this site that the address is for */
+  constructor(why, elsewhere = "") {
+    super(why);
+    this.elsewhere = elsewhere;
+  }
+}
 
 /**
  * What an address holds behind `#plan?` or `#compare?`. Throws Broken.
@@ -193,7 +199,8 @@ class Planner {
       else throw new Broken(`It asks for the plan “${given.pick.slice(0, 40)}”, of which there is no such kind.`);
     }
     const folded = /** @type {HTMLDetailsElement | null} */ (this.form.querySelector("details"));
-    if (folded && Object.keys(given).some((name) => !["platform", "use", "goal", "pick"].includes(name))) folded.open = true;
+    const further = INPUTS.filter((name) => !["platform", "use", "goal", "seed"].includes(name));
+    if (folded && further.some((name) => given[name])) folded.open = true;
   }
 
   /** @param {number} pause */
@@ -303,6 +310,8 @@ class Planner {
         link.href = `#${field.id}`;
         link.addEventListener("click", (event) => {
           event.preventDefault();
+          // The theme would take the link for a way to another page, load this one anew and lose what was typed.
+          event.stopPropagation();
           const folded = field.closest("details");
           if (folded) folded.open = true;
           field.focus();
@@ -315,8 +324,11 @@ class Planner {
     else this.summary.replaceChildren();
   }
 
-  /** An address that leads to no plan: say what is wrong and where to go on, and show no plan. @param {string[]} reasons */
-  sayBroken(reasons) {
+  /**
+   * An address that leads to no plan: say what is wrong and where to go on, and show no plan.
+   * @param {string[]} reasons @param {string} [elsewhere]
+   */
+  sayBroken(reasons, elsewhere = "") {
     this.asked++;
     this.replaying = undefined;
     this.say("broken", "");
@@ -334,6 +346,13 @@ class Planner {
       element("p", "Answer the questions above anew, ask whoever sent the address for a fresh one, or begin here:"),
       again,
     );
+    if (elsewhere) {
+      const way = /** @type {HTMLAnchorElement} */ (element("a", "Open it on the page that it is for"));
+      way.href = elsewhere;
+      const place = element("p");
+      place.append(way);
+      list.after(place);
+    }
     this.broken.hidden = false;
     this.broken.focus();
   }
@@ -353,10 +372,14 @@ class Planner {
   /** For an address of older figures: what the plan was then, and what it is now. @param {any} answer */
   sayChanged(answer) {
     const then = this.replaying;
-    this.changed.hidden = !then || then.c === undefined || then.c === answer.made;
+    const otherFigures = then?.c !== undefined && then.c !== answer.made;
+    const otherKind = Boolean(then?.pick) && this.view === "whole" && answer.state.pick !== then?.pick;
+    this.changed.hidden = !otherFigures && !otherKind;
     if (this.changed.hidden || !then) return;
-    const lines = [`This address was made with the figures ${then.c.slice(0, 40)}; today they are ${answer.made}. The plan below is worked out anew.`];
-    if (then.set !== undefined && answer.state.set) {
+    const lines = [];
+    if (otherKind) lines.push("The kind of plan that was sent has no answer today; the first of those below is open instead.");
+    if (otherFigures) lines.push(`This address was made with the figures ${then.c.slice(0, 40)}; today they are ${answer.made}. The plan below is worked out anew.`);
+    if (otherFigures && then.set !== undefined && answer.state.set) {
       const before = then.set.split(",").filter(Boolean);
       const title = (/** @type {string} */ id) => answer.state.titles[id] ?? `a part that is no longer listed (${id.slice(0, 60)})`;
       const gone = before.filter((id) => !answer.state.set.includes(id));
@@ -365,7 +388,7 @@ class Planner {
       if (gone.length) lines.push(`No longer in the plan: ${gone.map(title).join(", ")}.`);
       if (come.length) lines.push(`New in the plan: ${come.map(title).join(", ")}.`);
     }
-    if (then.cost && answer.state.cost && then.cost !== answer.state.cost) {
+    if (otherFigures && then.cost && answer.state.cost && then.cost !== answer.state.cost) {
       lines.push(`Cost then: ${then.cost.slice(0, 60)}. Cost now: ${answer.state.cost}.`);
     }
     this.changed.replaceChildren(element("p", "What changed"), ...lines.map((line) => element("p", line)));
@@ -414,7 +437,11 @@ class Planner {
     const [word, query] = location.hash.slice(1).split(/\?(.*)/s);
     if (word !== "plan" && word !== "compare") return;
     try {
-      if (word !== this.word) throw new Broken(`It is an address for ${word === "plan" ? "one plan" : "two plans side by side"}.`);
+      if (word !== this.word && this.view !== "brief") {
+        const other = `${this.box.dataset[word === "plan" ? "planAddress" : "compareAddress"]}${location.hash}`;
+        throw new Broken(`It is an address for ${word === "plan" ? "one plan" : "two plans side by side"}.`, other);
+      }
+      if (word !== this.word) return;
       if (query === undefined) throw new Broken("It holds no question.");
       const found = parsed(query, word === "compare" ? ["v", "c", "a", "b", "units"] : ["v", "c", ...INPUTS, "pick", "set", "cost", "units"]);
       checkVersion(found);
@@ -424,6 +451,9 @@ class Planner {
         for (const side of this.sides) this.fill(parsed(found[side[0]], [...INPUTS, "pick"]), side);
       } else {
         if (!found.platform) throw new Broken("It names no vehicle.");
+        if (found.pick && !(this.box.dataset.kinds ?? "").split(" ").includes(found.pick)) {
+          throw new Broken(`It asks for the plan “${found.pick.slice(0, 40)}”, of which there is no such kind.`);
+        }
         this.fill(found, "");
       }
       if (found.units) showUnits(/** @type {System} */ (found.units));
@@ -432,7 +462,7 @@ class Planner {
     } catch (error) {
       if (!(error instanceof Broken)) throw error;
       this.sides.forEach((side) => this.fill({}, side));
-      this.sayBroken([error.message]);
+      this.sayBroken([error.message], error.elsewhere);
       return;
     }
     this.answer();

@@ -16,9 +16,10 @@ from build_scripts.models.platform import Platform
 from build_scripts.models.problem import dotted
 from build_scripts.pages import law, markup
 from build_scripts.pages.edition import Draft, Edition
-from build_scripts.pages.effects import Gain, effects
+from build_scripts.pages.effects import Gain, across, effects
 from build_scripts.pages.platform_plans import shown
 from build_scripts.pages.sheet import Sheet
+from calc import units
 from calc.plan.enquiry import STATUS
 from calc.plan.shown import Shown
 
@@ -105,6 +106,11 @@ def _text(sheet: Sheet, item: Modification) -> str:
             if any(name.partition(".")[0] == item.id for name in _all_needs(other))
         ],
         gains=[_gain(sheet, gain, titles, platforms) for gain in found.gains] if found else [],
+        beside=[
+            (one.option.title, what, figure, condition, _beside(sheet, found.gains, f"{item.id}.{name}", what, figure))
+            for name, one in zip(item.options, options, strict=True)
+            for what, figure, condition in one.observed
+        ] if found else [],
         raised=[
             (platforms[one.platform].title, titles[one.option], one.limit, one.measure, shown(sheet, one.before),
              shown(sheet, one.after))
@@ -189,6 +195,20 @@ def _gain(
         return {name: shown(sheet, value) for name, value in values.items()} if values else None
 
     return platforms[gain.platform].title, titles[gain.option], written(gain.held), written(gain.as_it_is)
+
+
+def _beside(sheet: Sheet, gains: tuple[Gain, ...], option: str, what: str, figure: FigureRecord) -> list[Markup]:
+    """What is computed of the thing that was observed, over all platforms, both ways to set the boost."""
+    dimension = units.unit(figure.figure.unit).dimension
+    if dimension == units.unit("hp").dimension:
+        key = "power"
+    elif dimension == units.unit("delta_K").dimension:
+        key = "charge" if "manifold" in what.casefold() else "temperature"
+    else:
+        return []
+    held, as_it_is = across(gains, option, key)
+    found = [Markup("boost held {}").format(shown(sheet, held))] if held else []
+    return found + ([Markup("turbine as it is {}").format(shown(sheet, as_it_is))] if as_it_is else [])
 
 
 def _index(sheet: Sheet) -> str:
