@@ -1,4 +1,4 @@
-"""No rule of the access checker is broken: on every page, at both widths, in both palettes, in every state of a page."""
+"""No rule of the access checker is broken: on any page, at both widths, in both palettes, in every state."""
 
 from __future__ import annotations
 
@@ -38,8 +38,8 @@ def violations(page: Page, axe: str, within: str = "html") -> list[str]:
         page.add_style_tag(content=PLAIN_PAPER)
         page.evaluate(f"{axe};0")
     found: list[str] = page.evaluate(RUN, [within, TAGS])
-    look = "{0} {1}".format(page.viewport_size["width"] if page.viewport_size else "", scheme_of(page))
-    return [f"{page.url} {look}: {one}" for one in found]
+    width = page.viewport_size["width"] if page.viewport_size else ""
+    return [f"{page.url} {width} {scheme_of(page)}: {one}" for one in found]
 
 
 def scheme_of(page: Page) -> str:
