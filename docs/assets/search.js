@@ -64,6 +64,10 @@ function watch(box) {
   line.className = "hr-did-you-mean";
   line.setAttribute("role", "status");
   results.before(line);
+  // The theme makes a landmark of the other names of every result; a list of results needs none.
+  new MutationObserver(() => {
+    for (const names of results.querySelectorAll("nav.md-tags:not([role])")) names.setAttribute("role", "presentation");
+  }).observe(results, { childList: true, subtree: true });
   const look = async () => {
     const query = box.value;
     const meant = suggestion(query, await vocabulary());
