@@ -356,12 +356,22 @@ class CalculatorForm {
     this.form.dataset.state = state;
     const status = this.form.querySelector(".hr-status");
     if (status && status.textContent !== words) status.textContent = words;
+    // A picture that follows stands far below the status: it tells by itself when it has fallen behind.
+    const behind = state === "stale" || state === "failed";
+    for (const picture of this.followers) {
+      picture.dataset.state = state;
+      for (const place of picture.querySelectorAll("[data-behind]")) /** @type {HTMLElement} */ (place).hidden = !behind;
+    }
+  }
+
+  /** The pictures elsewhere on the page that follow this form. @returns {HTMLElement[]} */
+  get followers() {
+    return [.../** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll(`[data-follows="${CSS.escape(this.id)}"]`))];
   }
 
   /** @param {Answer} answer @param {System} units the system in which the fields were read */
   show(answer, units) {
-    // Pictures elsewhere on the page may follow this form.
-    const roots = [this.form, ...document.querySelectorAll(`[data-follows="${CSS.escape(this.id)}"]`)];
+    const roots = [this.form, ...this.followers];
     const find = (/** @type {string} */ name) => roots.flatMap((root) => [.../** @type {NodeListOf<HTMLElement>} */ (root.querySelectorAll(`[data-${name}]`))]);
     for (const place of find("slot")) putText(place, shownText(answer, place.dataset.slot ?? ""));
     for (const place of find("span")) {

@@ -105,6 +105,24 @@ def test_the_drawing_follows_what_is_typed(silent: Callable[..., Watched], site:
             assert after_wide / before_wide == pytest.approx(6 / 4, abs=0.02)
 
 
+def test_a_drawing_that_fell_behind_says_so(silent: Callable[..., Watched], site: Built) -> None:
+    """While a field cannot be read the last good numbers stay, and the drawing tells; with the next answer it stops."""
+    page = silent().page
+    page.goto(site.url + PAGES["line-pressure"])
+    form, drawing = Form(page, "line-pressure"), figure(page, "line-pressure")
+    behind = drawing.locator("[data-behind]")
+    expect(behind).to_be_hidden()
+    built = drawing.evaluate(READ)
+    form.input("available_pressure").fill("200 furlongs")
+    form.expect_state("stale")
+    expect(behind).to_be_visible()
+    assert drawing.evaluate(READ) == built
+    form.input("available_pressure").fill("200")
+    form.expect_state("live")
+    expect(behind).to_be_hidden()
+    assert drawing.evaluate(READ) != built
+
+
 def test_bars_are_drawn_as_long_as_they_say(silent: Callable[..., Watched], site: Built) -> None:
     """The pixels of a bar over those of its frame are its share, across and upright."""
     page = silent().page
