@@ -15,7 +15,6 @@ from build_scripts.catalogue import Catalogue
 from build_scripts.models.problem import DataErrors
 from build_scripts.pages import footnotes, kinds, way, words
 from build_scripts.pages.edition import Draft, Edition
-from build_scripts.pages.kinds.glossary import URI as GLOSSARY
 from build_scripts.pages.page import Page, navigation, with_front_matter
 from build_scripts.pages.sheet import Sheet
 
@@ -32,7 +31,7 @@ def pages(root: Path, catalogue: Catalogue | None = None, only: Container[str] |
         for draft in importlib.import_module(f"{kinds.__name__}.{module.name}").drafts(edition, root):
             edition.drafts[draft.uri] = draft
     _ask_as_calculators(edition)
-    if only is None or GLOSSARY in only:
+    if only is None or words.GLOSSARY in only:
         words.say_what_is_missing(edition)
     drafts = sorted(edition.drafts.values(), key=lambda draft: (draft.late, draft.uri))
     written = [_written(edition, draft) for draft in drafts if only is None or draft.uri in only]

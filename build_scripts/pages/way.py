@@ -11,7 +11,7 @@ from markupsafe import Markup
 
 from build_scripts.models.problem import Problem, closest
 from build_scripts.pages import markup
-from build_scripts.pages.words import heard
+from build_scripts.pages.words import GLOSSARY, anchor, terms_of
 
 if TYPE_CHECKING:
     from build_scripts.pages.edition import Draft, Edition
@@ -77,7 +77,10 @@ def block(edition: Edition, draft: Draft) -> Markup:
             related=[entry(step) for step in related],
             then=entry(then) if then else None,
             words=[entry(step) for step in words],
-            heard=heard(edition, draft.uri),
+            terms=[
+                (markup.link(draft.uri, GLOSSARY, anchor(term)), term.word, term.also)
+                for term in terms_of(edition, draft.uri)
+            ],
         )
     )
 

@@ -9,6 +9,8 @@ from build_scripts.models.problem import Problem, closest
 from build_scripts.models.term import Term, Terms
 from build_scripts.pages.edition import Edition
 
+GLOSSARY = "glossary.md"
+
 
 def subjects(catalogue: Catalogue) -> list[Terms]:
     """The subjects of the glossary in order."""
@@ -27,12 +29,17 @@ def anchor(term: Term) -> str:
 
 def heard(edition: Edition, uri: str) -> list[str]:
     """Every name of every term that should find this page, each once."""
-    names = (name for term in _terms(edition) if uri in {page_of(edition, page) for page in term.pages}
-             for name in (term.word, *term.also))  # fmt: skip
+    names = (name for term in terms_of(edition, uri) for name in (term.word, *term.also))
     found: dict[str, str] = {}
     for name in names:
         found.setdefault(name.lower(), name)
     return list(found.values())
+
+
+def terms_of(edition: Edition, uri: str) -> list[Term]:
+    """The terms that should find this page, those that it explains first."""
+    found = [term for term in _terms(edition) if uri in {page_of(edition, page) for page in term.pages}]
+    return sorted(found, key=lambda term: page_of(edition, term.pages[0]) != uri)
 
 
 def say_what_is_missing(edition: Edition) -> None:

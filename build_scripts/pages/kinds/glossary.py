@@ -9,14 +9,12 @@ from build_scripts.pages import markup, words
 from build_scripts.pages.edition import Draft, Edition
 from build_scripts.pages.sheet import Sheet
 
-URI = "glossary.md"
-
 
 def drafts(edition: Edition, root: Path) -> Iterator[Draft]:
     """One page, when there are words."""
     if edition.catalogue.terms:
         yield Draft(
-            URI, "Glossary", "docs/data/terms/", _text, order=55, group="Reference",
+            words.GLOSSARY, "Glossary", "docs/data/terms/", _text, order=55, group="Reference",
             question="What does the word mean, and where is it explained?",
             summary="Words, synonyms and abbreviations of the trade, each with the page that explains it.",
             related={"formulas/index.md": "symbols and what they stand for", "topics/index.md": "one question a page"},
