@@ -129,7 +129,7 @@ class View:
 
     def _close(self) -> list[Node]:
         return [
-            el("p", {"class": "hr-close"}, close["sentence"])
+            el("p", {"class": "hr-close"}, el("strong", {}, "Too close to call. "), close["sentence"])
             for close in self.answer["too_close"]
             if close["what"] != "first-to-give-out"
         ]

@@ -225,7 +225,7 @@ def test_an_address_replays_its_plan(catalogue: str, opened: Callable[..., Watch
     expect_state(page, "live")
     answer = native(catalogue, request(given, pick="most-margin", system="si"))
     assert shown(page) == words(answer["nodes"])
-    expect(page.locator('.hr-plan[data-picked][data-kind="most-margin"]')).to_have_attribute("open", "true")
+    expect(page.locator('.hr-plan[data-picked][data-kind="most-margin"]')).to_have_attribute("open", "open")
     expect(page.locator("html")).to_have_attribute("data-units", "si")
     expect(field(page, "part-lift-pump")).to_have_value("+lift-pump.twin")
     changed = page.locator(".hr-changed")
