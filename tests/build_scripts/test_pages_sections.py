@@ -32,7 +32,9 @@ def drawn(edition: Edition, identifier: str, *, with_form: bool = False, **input
         sheet.calculators.append(identifier)
     markup = str(sheet.section(identifier, **inputs))
     # An attribute without a value is fine in HTML only.
-    return sheet, etree.fromstring(re.sub(r" (data-search-exclude|data-up|data-behind|hidden)(?=[ >])", r' \1=""', markup))
+    return sheet, etree.fromstring(
+        re.sub(r" (data-search-exclude|data-up|data-behind|hidden)(?=[ >])", r' \1=""', markup)
+    )
 
 
 def texts(element: etree.Element) -> tuple[str, str]:
