@@ -19,7 +19,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from calc import flow
 from calc.atmosphere import water_in_air
@@ -30,13 +30,21 @@ from calc.exhaust import ElementState, back_pressure, temperatures
 from calc.gas import AIR, Gas, blend, burnt, humid_air, stoichiometric_afr
 from calc.limits import findings
 from calc.solve import NoBalance, bracketed, interpolate
-from calc.turbo import COLDEST, effective_area
+from calc.turbo import COLDEST, effective_area, turbine_flow
 
 _T_REFERENCE, _P_REFERENCE = float(COMPRESSOR_T_REFERENCE), float(COMPRESSOR_P_REFERENCE)
 _LEANEST = 80.0
 _HIGHEST_RATIO = 20.0
 _HOTTEST = 2500.0
 _CHOKED_SHARE = 0.35
+# How much faster than fuel the drive pressure grows, about: a first guess that only costs time.
+_DRIVE_GROWTH = 1.5
+# When a neighbour's slopes serve: power rises so much with fuel, and the solution is met so soon and so close by.
+_RISING, _QUICKLY, _CLOSE_BY = 0.6, 8, 0.1
+
+
+Slopes = tuple[float, float, float, float]
+"""How power and the turbine's area change with fuel and lambda, all logarithms: power with each, then the area."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -47,7 +55,8 @@ class OperatingPoint:
     compressor, charge cooler, tract from the cooler to the manifold. corrected_flow: at 298 K and 100 kPa.
     turbine_outlet_temperature: mixed with what a wastegate leads past. back_pressure: turbine outlet above outside.
     drive_ratio: turbine inlet over manifold pressure. effective_area: what the turbine must pass (boost held) or
-    passes. Mean effective pressures in Pa; pmep is positive where gas exchange costs work. specific_consumption: kg/J.
+    passes. bypass: share of the gas led past the wheel; below 0 where a wastegate that is shut still loses too much.
+    Mean effective pressures in Pa; pmep is positive where gas exchange costs work. specific_consumption: kg/J.
     largest_mach: in the intake ducts and exhaust elements. beyond: the limits that are passed, worst first.
     """
 
@@ -82,6 +91,7 @@ class OperatingPoint:
     tailpipe_temperature: float
     back_pressure: float
     effective_area: float
+    bypass: float
     drive_ratio: float
     indicated_power: float
     pumping_power: float
@@ -98,6 +108,7 @@ class OperatingPoint:
     energy: Energy
     exhaust: tuple[ElementState, ...]
     beyond: tuple[Finding, ...]
+    slopes: Slopes | None = field(default=None, repr=False, compare=False)
 
     @property
     def boost(self) -> float:
@@ -117,13 +128,14 @@ class _State:
     """What one pass through the equations found; plain slots because thousands are made."""
 
     __slots__ = (
-        "air", "area", "brake", "ex", "fuel", "gas", "lam", "p1", "p2", "p3", "p4", "p_after_cooler", "p_man",
+        "air", "area", "brake", "bypass", "ex", "fuel", "gas", "lam", "p1", "p2", "p3", "p4", "p_after_cooler", "p_man",
         "pumping", "ratio", "t2", "t3", "t4", "t_man", "work",
     )  # fmt: skip
 
     air: float
     area: float
     brake: float
+    bypass: float
     ex: float
     fuel: float
     gas: Gas
@@ -184,20 +196,27 @@ class _Machine:
         self.eta_c = turbo.compressor_efficiency
         self.eta_t, self.eta_m = turbo.turbine_efficiency, turbo.mechanical_efficiency
         self.bypass = turbo.bypass
+        self.gated = turbo.effective_area if setting.closure is Closure.WASTEGATE else None
         self.flow_limit, self.best_share, self.fall = turbo.flow_limit, turbo.best_share, turbo.efficiency_fall
         self.elements = setting.exhaust.elements
         self.cools = any(getattr(element, "heat_transfer", 0.0) for element in self.elements)
         # Where the last pass ended: the next one starts there.
         self.t_man = self.coolant + (1.0 - self.effectiveness) * 150.0
         self.p3 = 2.0 * self.p_amb
+        self.t3, self.t4, self.t_cold = 900.0, 800.0, 800.0
         self.lam = setting.excess_air_ratio
         self.fuel: float | None = None
+        self.near: OperatingPoint | None = None
+        self.slopes: Slopes | None = None
 
     def start(self, near: OperatingPoint) -> None:
         """Begin the search at another point."""
         self.t_man = near.manifold_temperature
         self.p3 = near.turbine_inlet_pressure
+        self.t3, self.t4 = near.turbine_inlet_temperature, near.turbine_outlet_temperature
+        self.t_cold = self.t3 - (self.t3 - self.t4) / self.eta_t
         self.fuel = near.fuel_flow
+        self.near = near
         if self.setting.closure is Closure.TURBINE_AS_IT_IS:
             self.lam = near.excess_air_ratio
 
@@ -282,9 +301,8 @@ class _Machine:
         ideal = per_kg / self.eta_t
         mixed = shaft / ex
         coldest, hottest = gas.h(COLDEST), gas.h(_HOTTEST)
-        cp = 1150.0
         p3 = max(self.p3, 0.5 * self.p_amb)
-        t3 = 900.0
+        t3, cooler, coldest_by = self.t3, self.t3 - self.t4, self.t3 - self.t_cold
         # More drive pressure puts more pumping work into the gas, which then needs less expansion: the residual falls
         # all the way, and a pressure at which the turbine finds no power lies below the root.
         low, high = 0.0, math.inf
@@ -299,7 +317,8 @@ class _Machine:
             ratio = math.inf
             if h3 - ideal > coldest:
                 t3 = gas.temperature_at(h3, t3)
-                cold = gas.temperature_at(h3 - ideal, max(COLDEST, t3 - ideal / cp))
+                cold = gas.temperature_at(h3 - ideal, max(COLDEST, t3 - coldest_by))
+                coldest_by = t3 - cold
                 ratio = gas.pressure_ratio(t3, cold)
             if ratio > _HIGHEST_RATIO:
                 if p3 > 1.5 * _HIGHEST_RATIO * self.p_amb:
@@ -312,13 +331,9 @@ class _Machine:
                 low, last = p3, 0.0
                 p3 = 1.5 * p3 if high == math.inf else 0.5 * (low + high)
                 continue
-            t4 = gas.temperature_at(h3 - mixed, max(COLDEST, t3 - mixed / cp))
-            means = (
-                temperatures(self.elements, ex, t4, gas.cp(t4), self.setting.ambient.temperature)[0]
-                if self.cools
-                else (t4,) * len(self.elements)
-            )
-            p4 = back_pressure(self.elements, ex, means, self.p_amb, gas.R)
+            t4 = gas.temperature_at(h3 - mixed, max(COLDEST, t3 - cooler))
+            cooler = t3 - t4
+            p4 = self.outlet(s, t4)
             residual = ratio * p4 - p3
             if -1e-10 * p3 < residual < 1e-10 * p3:
                 break
@@ -335,15 +350,79 @@ class _Machine:
             raise NoBalance(
                 "The turbine cannot find the power that the compressor needs within one stage.", cause="turbine"
             )
-        self.p3 = p3
-        s.p3, s.p4, s.t3, s.t4, s.ratio, s.pumping = p3, p4, t3, t4, ratio, pumping
-        s.brake = self.indicated * s.fuel * self.lhv - self.friction - pumping
+        s.p3, s.p4, s.t3, s.t4, s.ratio, s.pumping, s.bypass = p3, p4, t3, t4, ratio, pumping, self.bypass
+        self.t3, self.t4, self.t_cold = t3, t4, t3 - coldest_by
         through = ex * (1.0 - self.bypass)
         s.area = effective_area(through, gas.R, t3, p3, ratio, gas.gamma(t3)) if ratio > 1.0 else math.inf
+
+    def outlet(self, s: _State, t4: float) -> float:
+        """Pressure behind the turbine, Pa: the outside and the losses of the exhaust."""
+        means = (
+            temperatures(self.elements, s.ex, t4, s.gas.cp(t4), self.setting.ambient.temperature)[0]
+            if self.cools
+            else (t4,) * len(self.elements)
+        )
+        return back_pressure(self.elements, s.ex, means, self.p_amb, s.gas.R)
+
+    def past_the_gate(self, s: _State, area: float) -> None:
+        """Exhaust side with a turbine of `area` (m2) and a wastegate: the turbine inlet pressure at which the gas that
+        the turbine passes finds the compressor's power; the gate takes the rest."""
+        gas, ex, p_man, swept = s.gas, s.ex, s.p_man, self.swept
+        energy = s.fuel * self.lhv * (1.0 - self.indicated - self.walls) + s.air * self.gas.h(s.t_man)
+        shaft = s.air * s.work / self.eta_m
+        if shaft <= 0.0:
+            raise NoBalance("A compressor without work needs no turbine.", cause="unboosted")
+        mixed = shaft / ex
+        p3 = max(self.p3, 1.05 * self.p_amb)
+        t3, cooler = self.t3, self.t3 - self.t4
+        low, high = self.p_amb, math.inf
+        x_last = r_last = math.nan
+        for _ in range(80):
+            pumping = (p3 - p_man) * swept
+            h3 = (energy + pumping) / ex
+            t3 = gas.temperature_at(h3, t3)
+            t4 = gas.temperature_at(h3 - mixed, max(COLDEST, t3 - cooler))
+            cooler = t3 - t4
+            p4 = self.outlet(s, t4)
+            ratio = p3 / p4
+            x = math.log(p3)
+            if ratio <= 1.0 + 1e-9:
+                low, x_last = p3, math.nan
+                p3 = 0.5 * (low + high) if high < math.inf else max(1.3 * p3, 1.05 * p4)
+                continue
+            if ratio > _HIGHEST_RATIO:
+                raise NoBalance(
+                    "The turbine cannot find the power that the compressor needs: no single stage reaches that "
+                    "expansion ratio.",
+                    ("turbine_efficiency", "compressor_efficiency"),
+                    cause="turbine",
+                )
+            through = turbine_flow(area, gas.R, t3, p3, ratio, gas.gamma(t3))
+            found = through * self.eta_t * (h3 - gas.h(gas.isentropic(t3, 1.0 / ratio)))
+            residual = math.log(found / shaft)
+            if -1e-10 < residual < 1e-10:
+                break
+            if residual < 0.0:
+                low = p3
+            else:
+                high = p3
+            slope = 3.0 if math.isnan(x_last) or x == x_last else (residual - r_last) / (x - x_last)
+            x_last, r_last = x, residual
+            p3 = math.exp(x - max(-0.5, min(0.5, residual / (slope if slope > 0.5 else 3.0))))
+            if not low < p3 < high:
+                p3 = 0.5 * (low + high) if high < math.inf else 1.3 * low
+        else:
+            raise NoBalance("The turbine and its wastegate find no common power.", cause="turbine")
+        s.p3, s.p4, s.t3, s.t4, s.ratio, s.pumping = p3, p4, t3, t4, ratio, pumping
+        s.area, s.bypass = area, 1.0 - through / ex
+        self.t3, self.t4 = t3, t4
 
     def at(self, fuel: float, lam: float) -> _State:
         """One pass for a fuel flow (kg/s) and lambda (1). Raises NoBalance where there is no such point."""
         s = _State()
+        if self.fuel is not None and 0.9 * self.fuel < fuel < 1.1 * self.fuel:
+            self.p3 *= math.pow(fuel / self.fuel, _DRIVE_GROWTH)
+        self.fuel = fuel
         s.fuel, s.lam = fuel, lam
         dry = lam * self.afr * fuel
         s.air = dry * (1.0 + self.water)
@@ -351,12 +430,17 @@ class _Machine:
         s.gas = Gas(blend(self.burnt, (1.0 + self.afr) * fuel / s.ex, dry * self.water / s.ex))
         try:
             self.breathe(s)
-            self.exhale(s)
+            if self.gated is None:
+                self.exhale(s)
+            else:
+                self.past_the_gate(s, self.gated)
         except NoBalance:
             raise
         except Impossible as problem:
             cause = "bore" if "bore" in problem.inputs else "balance"
             raise NoBalance(str(problem), problem.inputs, cause=cause) from problem
+        self.p3 = s.p3
+        s.brake = self.indicated * fuel * self.lhv - self.friction - s.pumping
         return s
 
 
@@ -371,11 +455,11 @@ def balance(
 ) -> OperatingPoint:
     """The operating point at `speed` (r/min) for exactly one of fuel flow (kg/s), brake power (W) or wheel power (W).
 
-    With the boost held lambda is the setting's and the turbine area follows; with the turbine as it is the area is the
-    turbocharger's and lambda and boost follow. Where two fuel flows give the same power the smaller one is meant. The
-    point may lie beyond limits: see `beyond`. `near` is a point to start from: it saves time and changes no answer.
-    Raises NoBalance, with a cause and a sentence, when no point exists at all, and Impossible for values that
-    contradict each other.
+    With the boost held lambda is the setting's and the turbine area follows; with a wastegate both are given and what
+    it leads past follows; with the turbine as it is the area is the turbocharger's and lambda and boost follow. Where
+    two fuel flows give the same power the smaller one is meant. The point may lie beyond limits: see `beyond`. `near`
+    is a point to start from: it saves time and changes no answer. Raises NoBalance, with a cause and a sentence, when
+    no point exists at all, and Impossible for values that contradict each other.
     """
     given = [value for value in (fuel_flow, brake_power, wheel_power) if value is not None]
     if len(given) != 1:
@@ -416,11 +500,11 @@ def at_bound(setting: Setting, speed: float, name: str, bound: float, near: Oper
         met = _newton(machine, lambda s: read(machine, s) / bound - 1.0, near.fuel_flow, near.excess_air_ratio)
     except (NoBalance, OverflowError, ValueError, ZeroDivisionError):
         return None
-    return _report(machine, met[0]) if met else None
+    return _report(machine, met.state) if met else None
 
 
 def _at_fuel(machine: _Machine, fuel: float) -> _State:
-    if machine.setting.closure is Closure.BOOST_HELD:
+    if machine.setting.closure is not Closure.TURBINE_AS_IT_IS:
         return machine.at(fuel, machine.setting.excess_air_ratio)
     area = machine.setting.turbocharger.effective_area
     assert area is not None
@@ -508,12 +592,20 @@ def _at_power(machine: _Machine, power: float) -> _State:
     setting = machine.setting
     least = (power + machine.friction) / (machine.indicated * machine.lhv)
     start = machine.fuel or 1.02 * least
+    if machine.near is not None and machine.near.brake_power > 0.0:
+        # From just below: coming down from above the root would have to be told from a second one.
+        start *= 0.998 * power / machine.near.brake_power
     try:
-        if setting.closure is Closure.BOOST_HELD:
+        if setting.closure is not Closure.TURBINE_AS_IT_IS:
             found = _secant_power(machine, power, start)
         else:
-            met = _newton(machine, lambda s: s.brake / power - 1.0, start, machine.lam)
-            found = met[0] if met and met[1] > 0.3 else None
+            near = machine.near.slopes if machine.near is not None else None
+            met = _newton(machine, lambda s: s.brake / power - 1.0, start, machine.lam, near)
+            if met and met.slopes[0] > 0.3:
+                machine.slopes = met.slopes
+                found = met.state
+            else:
+                found = None
     except (NoBalance, OverflowError, ValueError, ZeroDivisionError):
         found = None
     if found is None:
@@ -524,6 +616,10 @@ def _at_power(machine: _Machine, power: float) -> _State:
 def _secant_power(machine: _Machine, power: float, start: float) -> _State | None:
     lam, full = machine.setting.excess_air_ratio, machine.indicated * machine.lhv
     fuel, slope = start, 0.93 * full
+    if (near := machine.near) is not None:
+        # Drive pressure grows faster than fuel, and boost about as fast.
+        pumping = _DRIVE_GROWTH * near.turbine_inlet_pressure - 1.1 * near.manifold_pressure
+        slope = max(0.5 * full, full - pumping * machine.swept / near.fuel_flow)
     last = r_last = 0.0
     for _ in range(12):
         s = machine.at(fuel, lam)
@@ -533,8 +629,8 @@ def _secant_power(machine: _Machine, power: float, start: float) -> _State | Non
         if slope < 0.3 * full:
             return None
         if abs(residual) < 1e-9 * power:
-            # Coming down from above, or on a flat slope, this may be the second fuel flow that gives the same power.
-            doubtful = start > fuel or slope < 0.6 * full
+            # Coming down from far above, or on a flat slope, this may be the second fuel flow with the same power.
+            doubtful = slope < 0.6 * full or (start > fuel and abs(fuel - last) > 0.01 * fuel)
             step = 1e-4 * fuel
             if doubtful and s.brake - machine.at(fuel - step, lam).brake < 0.3 * full * step:
                 return None
@@ -544,13 +640,42 @@ def _secant_power(machine: _Machine, power: float, start: float) -> _State | Non
     return None
 
 
-def _newton(machine: _Machine, miss: Callable[[_State], float], fuel: float, lam: float) -> tuple[_State, float] | None:
-    """Fuel and lambda together, with the turbine as it is: a Jacobian by differences once, then rank-one updates.
+@dataclass(frozen=True)
+class _Met:
+    """Where a goal is met; `slopes` of the miss and of the turbine's area along fuel and lambda, all logarithms."""
 
-    `miss` is nothing where the goal is met. With the state comes the slope of `miss` along the logarithm of fuel.
+    state: _State
+    slopes: Slopes
+
+
+def _newton(
+    machine: _Machine, miss: Callable[[_State], float], fuel: float, lam: float, slopes: Slopes | None = None
+) -> _Met | None:
+    """Fuel and lambda together, with the turbine as it is: slopes by differences once, then rank-one updates.
+
+    `miss` is nothing where the goal is met. A neighbour's `slopes` serve as well, as long as the solution is close to
+    it and power rises there about as it should with fuel: beyond its top there may be a second solution.
     """
     area = machine.setting.turbocharger.effective_area
     assert area is not None
+    if slopes is not None and slopes[0] > _RISING:
+        met = _close_in(machine, miss, area, fuel, lam, slopes, _QUICKLY)
+        if met is not None and met.slopes[0] > _RISING:
+            moved = max(abs(math.log(met.state.fuel / fuel)), abs(math.log(met.state.lam / lam)))
+            if moved < _CLOSE_BY:
+                return met
+    return _close_in(machine, miss, area, fuel, lam, None, 20)
+
+
+def _close_in(
+    machine: _Machine,
+    miss: Callable[[_State], float],
+    area: float,
+    fuel: float,
+    lam: float,
+    slopes: Slopes | None,
+    turns: int,
+) -> _Met | None:
     x, y = math.log(fuel), math.log(lam)
 
     def residuals(x: float, y: float) -> tuple[_State, float, float]:
@@ -558,13 +683,15 @@ def _newton(machine: _Machine, miss: Callable[[_State], float], fuel: float, lam
         return s, miss(s), math.log(s.area / area)
 
     s, f, g = residuals(x, y)
-    step = 1e-3
-    _, f1, g1 = residuals(x + step, y)
-    _, f2, g2 = residuals(x, y + step)
-    a, b, c, d = (f1 - f) / step, (f2 - f) / step, (g1 - g) / step, (g2 - g) / step
-    for _ in range(20):
+    if slopes is None:
+        step = 1e-3
+        _, f1, g1 = residuals(x + step, y)
+        _, f2, g2 = residuals(x, y + step)
+        slopes = (f1 - f) / step, (f2 - f) / step, (g1 - g) / step, (g2 - g) / step
+    a, b, c, d = slopes
+    for _ in range(turns):
         if abs(f) < 1e-9 and abs(g) < 1e-9:
-            return (s, a) if s.lam >= 1.0 else None
+            return _Met(s, (a, b, c, d)) if s.lam >= 1.0 else None
         det = a * d - b * c
         if abs(det) < 1e-6:
             return None
@@ -587,7 +714,7 @@ def _refuse_short_of_air(machine: _Machine, power: float, fuel: float) -> None:
     Only a shorter way to the answer of `_search_power`; does nothing where it does not apply.
     """
     area = machine.setting.turbocharger.effective_area
-    if machine.setting.closure is Closure.BOOST_HELD or area is None:
+    if machine.setting.closure is not Closure.TURBINE_AS_IT_IS or area is None:
         return
     x, last, r_last = math.log(fuel), math.nan, 0.0
     s: _State | None = None
@@ -756,6 +883,7 @@ def _report(m: _Machine, s: _State) -> OperatingPoint:
         "tailpipe_temperature": tail,
         "back_pressure": s.p4 - m.p_amb,
         "effective_area": s.area,
+        "bypass": s.bypass,
         "drive_ratio": s.p3 / s.p_man,
         "indicated_power": indicated,
         "pumping_power": s.pumping,
@@ -770,4 +898,5 @@ def _report(m: _Machine, s: _State) -> OperatingPoint:
         "specific_consumption": s.fuel / s.brake if s.brake > 0.0 else 0.0,
         "largest_mach": max(machs, default=0.0),
     }
-    return OperatingPoint(**values, energy=energy, exhaust=tuple(states), beyond=findings(setting, values))
+    beyond = findings(setting, values)
+    return OperatingPoint(**values, energy=energy, exhaust=tuple(states), beyond=beyond, slopes=m.slopes)

@@ -147,6 +147,8 @@ class Closure(StrEnum):
     """Vanes or a wastegate have authority left: lambda is given, the turbine's area follows."""
     TURBINE_AS_IT_IS = "turbine-as-it-is"
     """A fixed turbine, or vanes at their stop: the effective area is given, lambda and boost follow."""
+    WASTEGATE = "wastegate"
+    """A wastegate holds the boost: lambda and the turbine's area are given, what is led past the wheel follows."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -44,7 +44,7 @@ def plan(
     """
     asked = understand(catalogue, given, system)
     try:
-        return _Answer(catalogue, asked, progress, cancelled).whole(brief=brief)
+        return Answer(catalogue, asked, progress, cancelled).whole(brief=brief)
     except Impossible as problem:
         name = "height" if "height" in problem.inputs else "platform"
         typed = asked.inputs[name].si
@@ -114,13 +114,15 @@ class _Row:
     within: str
 
 
-class _Answer:
+class Answer:
+    """One question being answered: `vehicle` and `search` hold what was solved on the way."""
+
     def __init__(
         self,
         catalogue: Catalogue,
         asked: Asked,
-        progress: Progress | None,
-        cancelled: Callable[[], bool] | None,
+        progress: Progress | None = None,
+        cancelled: Callable[[], bool] | None = None,
     ) -> None:
         self.asked, self.question = asked, asked.question
         self._progress = progress
@@ -131,26 +133,29 @@ class _Answer:
         self.platform = self.vehicle.platform
 
     def say(self, share: float, sentence: str) -> None:
+        """Tell how far the answer is: a share and what is done next."""
         if self._progress is not None:
             self._progress(share, sentence)
 
     # The whole
 
     def whole(self, *, brief: bool = False) -> dict[str, Any]:
+        """The answer as a tree of plain values, `Shown` quantities and `Said` sentences."""
         v, search, goal = self.vehicle, self.search, self.goal
         now = v.in_order(v.fitted)
         standard = first.first_to_give_out(v, now)
-        self.say(0.1, "Looking for the cheapest set …")
         stop = self._label_stop()
-        cheapest = None if stop else search.cheapest(goal)
+        cheapest: Found | None = None
         steps: list[Step] = []
         margins: list[Step] = []
-        if not stop and not (brief and cheapest is not None):
-            self.say(0.25, "Cost against goal …")
-            start = min(goal, v.standard.power)
-            steps = search.by_goal(start) or search.by_goal(0.8 * start, last=start)
-            if cheapest is not None:
-                steps = _through(steps, cheapest)
+        if not stop and brief:
+            self.say(0.1, "Looking for the cheapest set …")
+            cheapest = search.cheapest(goal)
+        if not stop and cheapest is None:
+            self.say(0.1, "Cost against goal …")
+            steps = search.by_goal(self._first_goal()) or search.by_goal(0.8 * self._first_goal(), goal)
+            cheapest = search.cheapest(goal)
+            if cheapest is not None and not brief:
                 self.say(0.7, "Cost against margin …")
                 margins = search.by_margin(goal)
         plans = self._plans(cheapest, steps, margins, stop, brief=brief)
@@ -187,6 +192,11 @@ class _Answer:
             "notes": list(wording.NOTES),
             "solutions": v.balances,
         }
+
+    def _first_goal(self) -> float:
+        """The first goal of the frontier: rated power or a little more, in whole steps below the goal."""
+        goal, step = self.goal, self.search.goal_step
+        return goal - max(0, math.floor((goal - self.vehicle.standard.power) / step)) * step
 
     def _inputs(self) -> dict[str, Any]:
         return {
@@ -849,13 +859,3 @@ def _range(share: tuple[float, float, float]) -> str:
     if round(100 * low) == round(100 * high):
         return _per_cent(high)
     return f"{100.0 * low:.0f} to {_per_cent(high)}"
-
-
-def _through(steps: Sequence[Step], cheapest: Found) -> list[Step]:
-    """The steps with the cheapest set for the goal itself among them, which may lie between two of their goals."""
-    at = next((index for index, step in enumerate(steps) if step.reach >= cheapest.goal), len(steps))
-    own = Step(cheapest, cheapest.goal, 1.0)
-    if at < len(steps) and steps[at].found.cost <= cheapest.cost + _CENT:
-        return list(steps)
-    same = at > 0 and steps[at - 1].found.cost >= cheapest.cost - _CENT
-    return [*steps[: at - 1 if same else at], own, *steps[at:]]

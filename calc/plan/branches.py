@@ -3,21 +3,29 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator, Mapping, Sequence
+import math
+import operator
+from collections.abc import Callable, Iterator, Sequence
+from functools import cache
 
-from calc.plan.parameters import GAS_PATH, Ends
+from calc.plan.parameters import GAS_PATH, Ends, after
 from calc.plan.records import Option
 from calc.plan.vehicle import Vehicle
 
 _COOLING = frozenset({"charge_cooler.effectiveness", "charge_cooler.coolant_temperature"})
+_SHUT = ("smallest", "partly", "fixed")
+
+
+Least = Callable[[str, bool], float]
+"""The least supporting cost of another gas path, by the kind of comparison and whether it must last at higher goals."""
 
 
 class Branch:
     """The gas paths with one set of primary parts; their other parts can only help, each in its own parameters.
 
     `options` are the whole gas paths in order of fitting, `costs` what is bought for each, `mask` the gas paths
-    that each is at least as good as, one bit each, `coolers` their choices of what cools the charge. `strongest` and
-    `weakest` are the parameters at the best and the worst of every choice.
+    that each is at least as good as, one bit each, `coolers` their choices of what cools the charge, `intakes` those of
+    the intake. `strongest` and `weakest` are the parameters at the best and the worst of every choice.
     """
 
     def __init__(
@@ -27,18 +35,23 @@ class Branch:
         self.primary = primary
         self.price = sum(vehicle.price(option) for option in vehicle.bought(primary))
         self._beside = beside
-        self._no_better = [_no_better(vehicle, choices) for choices in beside]
+        self._no_better = tuple(_no_better(vehicle, choices) for choices in beside)
         self._strides = [1] * len(beside)
         for place in reversed(range(len(beside) - 1)):
             self._strides[place] = self._strides[place + 1] * len(beside[place + 1])
         self._places = list(itertools.product(*(range(len(choices)) for choices in beside)))
         self.options = [vehicle.in_order((*primary, *self._chosen(places))) for places in self._places]
         self.costs = [sum(vehicle.price(option) for option in vehicle.bought(options)) for options in self.options]
-        self.mask = [sum(1 << other for other in self.no_better(number)) for number in range(len(self._places))]
+        self.mask = _masks(self._no_better, tuple(self._strides))
+        self.best = max(range(len(self.mask)), key=lambda number: self.mask[number].bit_count())
+        self._below: dict[int, tuple[int, ...]] = {}
+        self._above: dict[int, tuple[int, ...]] = {}
         self.strongest = self._extreme(vehicle, 1)
         self.weakest = self._extreme(vehicle, -1)
         cooling = [index for index, choices in enumerate(beside) if any(path in _COOLING for path in _paths(choices))]
+        breathing = [index for index, choices in enumerate(beside) if any(map(_of_intake, _paths(choices)))]
         self.coolers = [tuple(places[index] for index in cooling) for places in self._places]
+        self.intakes = [tuple(places[index] for index in breathing) for places in self._places]
         self._kept: dict[tuple[float, str, float], BranchBounds] = {}
 
     def _chosen(self, places: Sequence[int]) -> Iterator[Option]:
@@ -47,11 +60,17 @@ class Branch:
             if option is not None:
                 yield option
 
-    def no_better(self, number: int) -> Iterator[int]:
+    def no_better(self, number: int) -> tuple[int, ...]:
         """The gas paths that are no better than one in any parameter, itself included."""
-        weaker = (self._no_better[index][place] for index, place in enumerate(self._places[number]))
-        for places in itertools.product(*weaker):
-            yield sum(place * stride for place, stride in zip(places, self._strides, strict=True))
+        if (known := self._below.get(number)) is None:
+            known = self._below[number] = _bits(self.mask[number])
+        return known
+
+    def no_worse(self, number: int) -> tuple[int, ...]:
+        """The gas paths that are at least as good as one in every parameter, itself included."""
+        if (known := self._above.get(number)) is None:
+            known = self._above[number] = tuple(n for n, mask in enumerate(self.mask) if mask >> number & 1)
+        return known
 
     def holds(self, number: int, names: frozenset[str]) -> bool:
         """Whether a gas path has one of these options."""
@@ -70,13 +89,6 @@ class Branch:
                 )
         return parameters
 
-    def no_worse(self, number: int) -> Iterator[int]:
-        """The gas paths that are at least as good as one in every parameter, itself included."""
-        bit = 1 << number
-        for other, mask in enumerate(self.mask):
-            if mask & bit:
-                yield other
-
     def known(self, goal: float, level: str, used: float) -> BranchBounds | None:
         """The bounds found for the nearest goal (W) and margin that ask for no more than these."""
         usable = [key for key in self._kept if key[0] <= goal and key[1] == level and key[2] >= used]
@@ -90,81 +102,112 @@ class Branch:
 class BranchBounds:
     """What is known of the least supporting cost of each gas path of a branch, at one goal and margin.
 
-    `cost` holds it. `everywhere` is what sets the boost on every gas path of the branch: "held", "fixed", or empty
-    where it is not the same for all, the vanes being shut on some. A freer path needs a larger turbine, so a path is known to
-    be held when a weaker one is, and to have its vanes shut when a stronger one has.
+    `cost` holds it. `boost` is what sets the boost: "held" where that is so on every gas path of the branch, else what
+    sets it on the best one. A freer path needs a larger turbine, and more power a smaller one: so a path is known to be
+    held when a weaker one is, and to have its vanes shut, at least over part of its range, when a stronger one has.
+    `tells` is false where one gas path tells nothing of another, the vanes being open as far as they go.
     """
 
-    def __init__(self, branch: Branch, floor: float, everywhere: str) -> None:
+    def __init__(self, branch: Branch, floor: float, boost: str) -> None:
         size = len(branch.costs)
         self.branch = branch
-        self.everywhere = everywhere
+        self.tells = True
         self.cost = [floor] * size
         self._lasting = list(self.cost)
-        self._regime = [{"held": "held", "fixed": "shut"}.get(everywhere, "")] * size
-        self._learned: dict[int, tuple[str, Mapping[str, float]]] = {}
+        self.held = boost == "held"
+        self._held = [boost == "held"] * size
+        self._shut = [boost in _SHUT] * size
+        self._learned: dict[int, tuple[str, Least]] = {}
 
-    def take(self, known: BranchBounds | None) -> None:
-        """Start from what was found for a lower goal or a wider margin: all of it where the boost is set in the same
-        way on all gas paths of both, else what holds whatever sets it."""
-        if known is not None:
-            both = self.everywhere and self.everywhere == known.everywhere
-            found = known.cost if both else known._lasting
-            self.cost = [max(one, other) for one, other in zip(self.cost, found, strict=True)]
-            self._lasting = [max(one, other) for one, other in zip(self._lasting, known._lasting, strict=True)]
+    def after(self, floor: float, *, held: bool) -> BranchBounds:
+        """What holds of this at a higher goal or a narrower margin; `held` where the boost is, on every gas path."""
+        bounds = BranchBounds(self.branch, floor, "held" if held else "")
+        bounds.tells = self.tells
+        bounds._lasting = [max(floor, bound) for bound in self._lasting]
+        bounds.cost = list(bounds._lasting)
+        bounds._shut = list(self._shut)
+        return bounds
+
+    @property
+    def closed(self) -> bool:
+        """Whether no gas path of the branch can do, at this goal or a higher one."""
+        return min(self._lasting) == math.inf
 
     def at_least(self, bound: float) -> None:
-        """A bound for every gas path, whatever sets its boost."""
+        """A lasting bound for every gas path, whatever sets its boost."""
         self.cost = [max(one, bound) for one in self.cost]
-        if not self.everywhere:
-            self._lasting = [max(one, bound) for one in self._lasting]
+        self._lasting = [max(one, bound) for one in self._lasting]
 
-    def learn(self, number: int, regime: str, least: Mapping[str, float]) -> None:
-        """What a solved gas path says of others: `least` is their least supporting cost by the kind of comparison."""
+    def learn(self, number: int, regime: str, least: Least) -> None:
+        """What a solved gas path says of others; `regime` is what sets its boost."""
         branch = self.branch
-        for other in branch.no_better(number):
-            self._lasting[other] = max(self._lasting[other], least["hotter"])
-            self.cost[other] = max(self.cost[other], least["hotter"])
-        regime = {"held": "held", "smallest": "shut", "fixed": "shut"}.get(regime, "")
-        if not regime:
-            return
-        self._learned[number] = regime, least
+        self._raise(number, "itself", least)
         fresh = False
-        if not self.everywhere:
-            for other in branch.no_worse(number) if regime == "held" else branch.no_better(number):
-                fresh = fresh or not self._regime[other]
-                self._regime[other] = regime
+        for other in branch.no_better(number):
+            if not (regime == "held" and self._held[other]):
+                same = branch.coolers[number] == branch.coolers[other]
+                self._raise(other, "hotter" if same else "hotter, other cooler", least)
+            if regime in _SHUT and not self._shut[other]:
+                self._shut[other] = fresh = True
+        if regime == "held":
+            for other in branch.no_worse(number):
+                if not self._held[other]:
+                    self._held[other] = fresh = True
+        if regime in ("held", "smallest", "fixed"):
+            self._learned[number] = regime, least
         for one in list(self._learned) if fresh else (number,):
             self._compare(one)
 
+    def _raise(self, number: int, kind: str, least: Least) -> None:
+        self.cost[number] = max(self.cost[number], least(kind, False))
+        self._lasting[number] = max(self._lasting[number], least(kind, True))
+
     def _compare(self, one: int) -> None:
+        """Comparisons that need to know what sets the boost on both."""
         branch = self.branch
+        if one not in self._learned:
+            return
         regime, least = self._learned[one]
-        for other in branch.no_better(one):
-            if self._regime[other] == regime:
-                same = branch.coolers[one] == branch.coolers[other]
-                kind = ("held" if same else "held, other cooler") if regime == "held" else "shut" if same else "hotter"
-                self.cost[other] = max(self.cost[other], least[kind])
-        if regime == "shut":
-            for other in branch.no_worse(one):
-                if self._regime[other] == regime and branch.coolers[one] == branch.coolers[other]:
-                    self.cost[other] = max(self.cost[other], least["shut, better"])
+        if regime == "held":
+            for other in branch.no_better(one):
+                if self._held[other]:
+                    same = branch.coolers[one] == branch.coolers[other]
+                    self._raise(other, "held" if same else "held, other cooler", least)
+            return
+        for other in branch.no_worse(one):
+            if self._shut[other]:
+                if branch.coolers[one] != branch.coolers[other]:
+                    kind = "freer, other cooler"
+                else:
+                    kind = "freer exhaust" if branch.intakes[one] == branch.intakes[other] else "freer intake"
+                self._raise(other, kind, least)
 
 
-def after(ends: Ends, path: str, option: Option | None) -> Ends:
-    """A parameter after an option, or as it is."""
-    if option is not None:
-        for effect in option.changes:
-            if effect.target == path:
-                ends = effect.on(ends)
-    return ends
+@cache
+def _masks(no_better: tuple[tuple[tuple[int, ...], ...], ...], strides: tuple[int, ...]) -> tuple[int, ...]:
+    """For each gas path those that are no better in any part, one bit each. Alike in most branches of a vehicle."""
+    found = []
+    for weaker in itertools.product(*no_better):
+        mask = 0
+        for lesser in itertools.product(*weaker):
+            mask |= 1 << sum(map(operator.mul, lesser, strides))
+        found.append(mask)
+    return tuple(found)
+
+
+def _bits(mask: int) -> tuple[int, ...]:
+    return tuple(number for number in range(mask.bit_length()) if mask >> number & 1)
+
+
+def _of_intake(path: str) -> bool:
+    return path.startswith("intake.")
 
 
 def _paths(choices: Sequence[Option | None]) -> set[str]:
     return {effect.target for option in choices if option is not None for effect in option.changes}
 
 
-def _no_better(vehicle: Vehicle, choices: Sequence[Option | None]) -> list[tuple[int, ...]]:
+def _no_better(vehicle: Vehicle, choices: Sequence[Option | None]) -> tuple[tuple[int, ...], ...]:
     """For each choice of a modification the choices that are no better than it in any parameter."""
     values = []
     for option in choices:
@@ -172,7 +215,7 @@ def _no_better(vehicle: Vehicle, choices: Sequence[Option | None]) -> list[tuple
         for path in sorted(_paths(choices)):
             signed += [GAS_PATH[path] * end for end in after(vehicle.base[path], path, option)]
         values.append(signed)
-    return [
+    return tuple(
         tuple(place for place, other in enumerate(values) if all(a >= b for a, b in zip(own, other, strict=True)))
         for own in values
-    ]
+    )

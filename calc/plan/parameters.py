@@ -78,6 +78,13 @@ def with_parts(figures: Mapping[str, Figure], path: str, options: Iterable[Optio
     """The parameter at `path` after the options, which come in their order of fitting. KeyError when there is none."""
     ends = figures[path].ends
     for option in options:
+        ends = after(ends, path, option)
+    return ends
+
+
+def after(ends: Ends, path: str, option: Option | None) -> Ends:
+    """A parameter after an option, or as it is."""
+    if option is not None:
         for effect in option.changes:
             if effect.target == path:
                 ends = effect.on(ends)

@@ -2,12 +2,9 @@
 
 Parts of the gas path meet in the engine balance; all others only have to bear what it asks for. A branch holds one
 choice of the parts that must be tried one by one (turbochargers, calibrations); the other parts of the gas path, which
-can only help (a freer pipe, a better cooler), are combined within it. A combination that has been solved bounds the
-cost of every combination that is no better in any part, at this goal and at any higher one: it asks at least as much.
-That holds as long as the vanes keep their authority over the whole branch, which is checked at its best and its worst
-combination; where they do not, only what the goal alone asks for is taken as known. The supporting parts fall into
-groups that share no limit and no condition; each group is listed once, and the cheapest entry that bears a demand is
-looked up.
+can only help (a freer pipe, a better cooler), are combined within it. A gas path that has been solved bounds the cost
+of others in its branch, at this goal and at any higher one (see `comparisons`). The search always turns to the gas path
+that may be the cheapest, and ends when what it has found costs no more than any other can.
 
 The cost that is minimised is one number: likely price of the parts plus likely hours at the labour rate.
 """
@@ -16,20 +13,22 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
-from functools import cached_property
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import cache, cached_property
 
-from calc.plan.branches import Branch, BranchBounds, after
-from calc.plan.demands import BY_POINT, NOT_A_PART, by_power
+from calc.plan.branches import Branch, BranchBounds
+from calc.plan.comparisons import EXACT, KINDS, LASTING
+from calc.plan.conditions import agree, linked, real
+from calc.plan.demands import BY_POINT, NOT_A_PART
 from calc.plan.parameters import BOUNDED, GAS_PATH
 from calc.plan.records import Option
+from calc.plan.support import CERTAINLY, POSSIBLY, Level, Support, Wanted
 from calc.plan.vehicle import Gas, Side, Vehicle
 from calc.units import HORSEPOWER
 
-SLACK = 2e-3
-"""A bound is trusted only beyond this share, so that a small effect against the rule cannot hide a set."""
-EXACT = 1e-7
+__all__ = ["CERTAINLY", "END_STEP", "EXACT", "POSSIBLY", "Found", "Level", "Search", "Step", "Wanted", "allowed_sets"]
+
 SMALL_STEP, GOAL_STEP = 10.0 * HORSEPOWER, 20.0 * HORSEPOWER
 """Goals of the frontier stand this far apart (W), the smaller step on a vehicle of less than `SMALL_VEHICLE`."""
 SMALL_VEHICLE = 250.0 * HORSEPOWER
@@ -38,39 +37,8 @@ END_STEP = 1.0 * HORSEPOWER
 MARGIN_STEP = 0.005
 _CENT = 1e-6
 _FURTHER = 1.25
-
-_TOLD = ("held", "partly", "smallest")
-_FUEL = frozenset({"injectors", "high-pressure-pump", "lift-pump"})
-_AIR = frozenset({"turbocharger:flow", "turbocharger:pressure", "charge-cooler", "head-clamping"})
-KINDS: Mapping[str, Mapping[str, float]] = {
-    "held": dict.fromkeys(BY_POINT, SLACK),
-    "held, other cooler": dict.fromkeys(set(BY_POINT) - {"drive-pressure"}, SLACK),
-    "hotter": {"smoke": SLACK, "exhaust-temperature": SLACK} | dict.fromkeys(_FUEL, 0.03),
-    "shut": dict.fromkeys({"smoke", "exhaust-temperature", "drive-pressure", *_FUEL}, SLACK),
-    "shut, better": dict.fromkeys(_AIR, 0.015),
-}
-"""What one gas path asks for at least when another is known, by the kind of comparison, and how far that is trusted.
-
-Between two paths with the boost held, the one that is no better in any part asks for no less of anything. A better
-charge cooler lowers boost more than drive pressure, so that their ratio may rise, and costs a trace of fuel and flow
-(under 0.04 %, which the slack covers). "hotter" holds whatever sets the boost: a path that is no better has no more air,
-so lambda and exhaust temperature compare, and fuel but for pumping work. Between two with the turbine as it is the
-better one has more air: less drive pressure for its boost and less fuel, but more flow and pressure ("shut, better",
-said of the better one; only a freer filter works a little against that).
-"""
-
-
-@dataclass(frozen=True)
-class Level:
-    """Which ends are compared: the weak end of a part with the greatest demand, or the strong end with the least."""
-
-    name: str
-    asked: int
-    able: int
-
-
-CERTAINLY = Level("certainly", 2, 0)
-POSSIBLY = Level("possibly", 0, 2)
+_WHOLLY_KNOWN = dict.fromkeys(BY_POINT, 0.0)
+_TELLING = ("held", "partly", "smallest", "fixed")
 
 
 @dataclass(frozen=True)
@@ -103,32 +71,22 @@ class Step:
     used: float
 
 
-@dataclass(frozen=True)
-class _Entry:
-    cost: float
-    options: tuple[Option, ...]
-    able: tuple[float, ...]
-
-
 class Search:
     """Everything that can be asked about one vehicle; results and operating points are shared between questions."""
 
     def __init__(self, vehicle: Vehicle) -> None:
         self.vehicle = vehicle
         v = vehicle
-        gas = {name for name in v.choices if any(self._in_gas_path(option) for option in _real(v.choices[name]))}
+        gas = {name for name in v.choices if any(self._in_gas_path(option) for option in real(v.choices[name]))}
         self.primary = self._primary(gas)
         # The costliest first: what is decided early is worth most when it is decided.
         self.secondary = sorted(
             (name for name in v.choices if name in gas and name not in self.primary),
-            key=lambda name: -max((v.price(option) for option in _real(v.choices[name])), default=0.0),
+            key=lambda name: -max((v.price(option) for option in real(v.choices[name])), default=0.0),
         )
-        self.support = [name for name in v.choices if name not in gas]
-        self.groups = self._groups()
-        grouped = {aspect for group in self.groups for aspect in group.aspects}
-        self.ungrouped = tuple(aspect for aspect in v.aspects if aspect not in grouped)
-        self._tables: dict[tuple[object, ...], list[_Entry]] = {}
-        self._answers: dict[tuple[object, ...], Found | None] = {}
+        self.support = Support(v, self.primary, [name for name in v.choices if name not in gas])
+        self.answers: dict[Wanted, Found | None] = {}
+        """What has been asked so far, and what was found."""
         self._held_up_to: dict[tuple[int, str], float] = {}
 
     # How the parts are divided
@@ -144,14 +102,14 @@ class Search:
             for name in gas
             if all(
                 effect.target in BOUNDED and (effect.how != "scale" or effect.figure.low > 0.0)
-                for option in _real(v.choices[name])
+                for option in real(v.choices[name])
                 for effect in option.changes
             )
-            and not any(option.id in ids for option in _real(v.choices[name]) for ids in v.touching.values())
+            and not any(option.id in ids for option in real(v.choices[name]) for ids in v.touching.values())
         }
-        changes = {name: {e.target for o in _real(v.choices[name]) for e in o.changes} for name in gas}
+        changes = {name: {e.target for o in real(v.choices[name]) for e in o.changes} for name in gas}
         bounded -= {name for name in bounded for other in gas if other != name and changes[name] & changes[other]}
-        links = {name: self._linked(name) for name in v.choices}
+        links = {name: linked(v.choices, name) for name in v.choices}
         changed = True
         while changed:
             tied = {
@@ -163,42 +121,6 @@ class Search:
             changed = bool(tied)
             bounded -= tied
         return [name for name in v.choices if name in gas and name not in bounded]
-
-    def _linked(self, name: str) -> set[str]:
-        """The modifications that the options of one need or exclude, those that cannot be had included."""
-        named = {one for option in _real(self.vehicle.choices[name]) for one in (*option.needs, *option.excludes)}
-        return {one.partition(".")[0] for one in named} & set(self.vehicle.choices)
-
-    def _groups(self) -> list[_Group]:
-        v = self.vehicle
-        ties: dict[str, set[str]] = {name: {name} for name in self.support}
-
-        def tie(names: Iterable[str]) -> None:
-            names = [name for name in names if name in ties]
-            for name in names[1:]:
-                one, other = ties[names[0]], ties[name]
-                if one is not other:
-                    one |= other
-                    for member in other:
-                        ties[member] = one
-
-        touched = {
-            aspect: [name for name in self.support if any(o.id in ids for o in _real(v.choices[name]))]
-            for aspect, ids in v.touching.items()
-        }
-        for names in touched.values():
-            tie(names)
-        for name in self.support:
-            tie([name, *self._linked(name)])
-        groups: list[_Group] = []
-        seen: set[int] = set()
-        for name in self.support:
-            if id(ties[name]) not in seen:
-                seen.add(id(ties[name]))
-                members = tuple(one for one in self.support if one in ties[name])
-                concerned = tuple(aspect for aspect in v.aspects if set(touched[aspect]) & set(members))
-                groups.append(_Group(len(groups), members, concerned))
-        return groups
 
     # Questions
 
@@ -215,10 +137,10 @@ class Search:
         `used` tightens the margins: parts may use that share of what the use allows. `without` names options that are
         not to be bought.
         """
-        key = (goal, level.name, used, without)
-        if key not in self._answers:
-            self._answers[key] = self._cheapest(goal, level, used, without)
-        return self._answers[key]
+        wanted = Wanted(goal, level, used, without)
+        if wanted not in self.answers:
+            self.answers[wanted] = self._cheapest(wanted)
+        return self.answers[wanted]
 
     @property
     def goal_step(self) -> float:
@@ -228,8 +150,8 @@ class Search:
     def by_goal(self, first: float, last: float = math.inf) -> list[Step]:
         """The whole frontier of cost against goal, for goals (W) in steps from `first` up to the highest there is.
 
-        Each step is the cheapest set for all goals up to its `reach`. The end of the last one is found to within
-        `END_STEP`. Empty when even `first` is out of reach.
+        Each step is the cheapest set for all goals up to its `reach`. Towards the end the steps are halved, until the
+        end of the last one is known to within `END_STEP`. Empty when even `first` is out of reach.
         """
         steps: list[Step] = []
         goal, step = first, self.goal_step
@@ -238,13 +160,13 @@ class Search:
             found = (self._still(steps[-1].found, goal) if steps else None) or self.cheapest(goal)
             if found is not None:
                 self._append(steps, found)
-            elif not steps or step == END_STEP:
+            elif not steps:
                 break
             else:
-                # The end lies below this goal: go as far as the last set does, and see whether another goes further.
-                step = END_STEP
-                self._append(steps, self._furthest(steps[-1].found, goal))
+                last = min(last, goal - 0.5 * END_STEP)
                 goal = steps[-1].reach
+            while goal + step > last and step > END_STEP:
+                step *= 0.5
             goal += step
         return steps
 
@@ -253,23 +175,11 @@ class Search:
             steps.pop()
         steps.append(Step(found, found.goal, 1.0))
 
-    def _furthest(self, found: Found, beyond: float) -> Found:
-        """A set at the highest goal (W) that it reaches, to within half of `END_STEP`; `beyond` is out of its reach."""
-        while beyond - found.goal > 0.5 * END_STEP:
-            middle = 0.5 * (found.goal + beyond)
-            further = self._still(found, middle)
-            if further is None:
-                beyond = middle
-            else:
-                found = further
-        return found
-
     def _still(self, found: Found, goal: float) -> Found | None:
         """A set for a higher goal, where it still fits."""
-        v = self.vehicle
         if max(self._strain(found.options, goal).values()) > 1.0 + EXACT:
             return None
-        return Found(v, found.options, found.bought, found.cost, goal)
+        return replace(found, goal=goal)
 
     def by_margin(self, goal: float) -> list[Step]:
         """The whole frontier of cost against margin at a goal: each step uses less of its limits."""
@@ -310,233 +220,172 @@ class Search:
 
     # The search itself
 
-    def _cheapest(self, goal: float, level: Level, used: float, without: frozenset[str]) -> Found | None:
-        wanted = _Wanted(goal, level, used, without)
-        floors = []
-        for branch in self.branches:
-            if not any(option.id in without for option in branch.primary):
-                floor = branch.price + self._least_support(branch.primary, wanted, None)
-                floors.append((floor, branch.number))
+    def _cheapest(self, wanted: Wanted) -> Found | None:
+        """Best first: always the gas path of which the least is known to be asked for, until a set costs no more."""
+        closed = [(self._floor(branch, wanted), branch.number) for branch in self.branches]
+        closed = sorted(((floor, number) for floor, number in closed if floor < math.inf), reverse=True)
+        opened: list[_Opened] = []
         best: Found | None = None
-        for floor, number in sorted(floors):
-            if floor == math.inf or (best is not None and floor > best.cost + _CENT):
-                break
-            best = self._best_of(self.branches[number], wanted, floor, best)
-        return best
-
-    def _best_of(self, branch: Branch, wanted: _Wanted, floor: float, best: Found | None) -> Found | None:
-        """The cheaper of `best` and the best set of a branch, of which `floor` is a lower bound."""
-        v = self.vehicle
-        strong = v.side(branch.strongest, wanted.goal, wanted.level.asked)
-        if strong.regime == "none" and self._weakest(branch, wanted) == "none":
-            return best
-        bounds = self._start(branch, wanted, strong, floor - branch.price)
-        cost = [floor - branch.price] * len(branch.costs) if bounds is None else bounds.cost
-        still = [number for number in range(len(branch.costs)) if not branch.holds(number, wanted.without)]
-        for turn in itertools.count():
+        while closed or opened:
             most = math.inf if best is None else best.cost + _CENT
-            cost = cost if bounds is None else bounds.cost
-            still = [one for one in still if cost[one] < math.inf and branch.costs[one] + cost[one] <= most]
-            if not still:
+            first = min(opened, key=lambda one: one.least, default=None)
+            if closed and (first is None or closed[-1][0] <= first.least):
+                floor, number = closed.pop()
+                if floor > most:
+                    break
+                if (opening := self._open(self.branches[number], wanted, floor)) is not None:
+                    opened.append(opening)
+                continue
+            if first is None or first.least > most:
                 break
-            still.sort(key=[branch.costs[one] + cost[one] for one in range(len(cost))].__getitem__)
-            number = _most_telling(branch, still) if turn % 2 else still[0]
-            still.remove(number)
-            chosen = branch.options[number]
-            side = v.side(v.gas_parameters(chosen), wanted.goal, wanted.level.asked)
-            found = self._complete(chosen, side, wanted)
+            found = self._solve_next(first, wanted, most)
             if found is not None and (best is None or found.key < best.key):
                 best = found
-            if bounds is not None:
-                least = {kind: self._least_support(chosen, wanted, _kept(side.asks, kind)) for kind in KINDS}
-                bounds.learn(number, side.regime, least)
-        if bounds is not None and not wanted.without:
-            branch.keep(wanted.goal, wanted.level.name, wanted.used, bounds)
+            if not first.still:
+                opened.remove(first)
+                self._keep(first, wanted)
+        for one in opened:
+            self._keep(one, wanted)
         return best
 
-    def _start(self, branch: Branch, wanted: _Wanted, strong: Side, floor: float) -> BranchBounds | None:
-        """What is known of the supporting cost of a branch's gas paths before any of them is solved; None where one
-        tells nothing of another, the vanes being open as far as they go."""
-        everywhere = ""
-        if strong.regime == "fixed" or (strong.regime == "held" and self._held_throughout(branch, wanted)):
-            everywhere = strong.regime
-        elif strong.regime not in _TOLD or self._weakest(branch, wanted) not in (*_TOLD, "none"):
+    def _floor(self, branch: Branch, wanted: Wanted) -> float:
+        """What the sets of a branch cost at least, by the goal alone."""
+        if any(option.id in wanted.without for option in branch.primary):
+            return math.inf
+        return branch.price + self.support.least(branch.primary, {}, {}, wanted)
+
+    def _open(self, branch: Branch, wanted: Wanted, floor: float) -> _Opened | None:
+        """A branch with what is known of it before its gas paths are solved; None where none of them can do."""
+        known = branch.known(wanted.goal, wanted.level.name, wanted.used)
+        if known is None:
+            bounds = self._first_bounds(branch, wanted, floor - branch.price)
+        elif known.closed:
             return None
-        bounds = BranchBounds(branch, floor, everywhere)
-        bounds.take(branch.known(wanted.goal, wanted.level.name, wanted.used))
-        one_cooler = len(set(branch.coolers)) == 1
-        kind = "hotter" if everywhere != "held" else "held" if one_cooler else "held, other cooler"
-        bounds.at_least(self._least_support(branch.primary, wanted, _kept(strong.asks, kind)))
+        else:
+            held = self._held_up_to.get((branch.number, wanted.level.name), 0.0) >= wanted.goal
+            bounds = known.after(floor - branch.price, held=held)
+        one = _Opened(branch, bounds, [n for n in range(len(branch.costs)) if not branch.holds(n, wanted.without)])
+        one.sort(math.inf)
+        if not one.still:
+            self._keep(one, wanted)
+            return None
+        return one
+
+    def _first_bounds(self, branch: Branch, wanted: Wanted, floor: float) -> BranchBounds:
+        """Bounds from the best of every choice of a branch, and what sets the boost on it."""
+        strong = self.vehicle.side(branch.strongest, wanted.goal, wanted.level.asked)
+        held = strong.regime == "held" and self._held_throughout(branch, wanted)
+        bounds = BranchBounds(branch, floor, "held" if held else strong.regime)
+        nowhere = strong.regime == "none" and self._weakest(branch, wanted) == "none"
+        bounds.tells = strong.regime in _TELLING or nowhere
+        if bounds.tells:
+            slack = KINDS["hotter, other cooler"]
+            bounds.at_least(self.support.least(branch.primary, strong.asks, slack, wanted))
         return bounds
 
-    def _weakest(self, branch: Branch, wanted: _Wanted) -> str:
+    def _keep(self, one: _Opened, wanted: Wanted) -> None:
+        if not wanted.without:
+            one.branch.keep(wanted.goal, wanted.level.name, wanted.used, one.bounds)
+
+    def _solve_next(self, one: _Opened, wanted: Wanted, most: float) -> Found | None:
+        """Solve a gas path of an open branch: the one that may be cheapest, or the one that tells most of others."""
+        v, branch = self.vehicle, one.branch
+        if one.turn == 0 and branch.best in one.still:
+            number = branch.best
+        else:
+            number = _most_telling(branch, one.still) if one.turn % 2 else one.still[0]
+        one.turn += 1
+        one.still.remove(number)
+        parameters, goal, asked = v.gas_parameters(branch.options[number]), wanted.goal, wanted.level.asked
+        part = v.part(parameters, goal, asked, one.lean) if wanted.level is CERTAINLY else None
+        room = most - branch.costs[number]
+        if part is not None and self.support.least(branch.primary, part.asks, _WHOLLY_KNOWN, wanted) > room:
+            side, found = part, None
+        else:
+            side = v.side(parameters, goal, asked)
+            found = self._complete(branch, number, side, wanted)
+            if part is not None and found is None:
+                # The other end told; the next path is looked at from there.
+                one.lean = -one.lean
+        if one.bounds.tells:
+            self._learn(one, number, side, wanted)
+        one.sort(most if found is None else min(most, found.cost + _CENT))
+        return found
+
+    def _learn(self, one: _Opened, number: int, side: Side, wanted: Wanted) -> None:
+        """What a solved gas path says of others in its branch."""
+
+        @cache
+        def least(kind: str, lasting: bool) -> float:
+            if not lasting and len(KINDS[kind]) == len(LASTING[kind]):
+                return least(kind, True)
+            slack = LASTING[kind] if lasting else KINDS[kind]
+            return self.support.least(one.branch.primary, side.asks, slack, wanted)
+
+        one.bounds.learn(number, side.regime, least)
+
+    def _weakest(self, branch: Branch, wanted: Wanted) -> str:
         return self.vehicle.side(branch.weakest, wanted.goal, wanted.level.asked).regime
 
-    def _held_throughout(self, branch: Branch, wanted: _Wanted) -> bool:
+    def _held_throughout(self, branch: Branch, wanted: Wanted) -> bool:
         """Whether the boost is held even on the weakest gas path of a branch.
 
         More power asks for a smaller turbine, so that what is held at a higher goal is held at this one.
         """
         key = (branch.number, wanted.level.name)
         if self._held_up_to.get(key, 0.0) < wanted.goal:
-            further = _Wanted(wanted.goal * _FURTHER, wanted.level)
+            further = Wanted(wanted.goal * _FURTHER, wanted.level)
             for at in (further, wanted):
                 if self._weakest(branch, at) == "held":
                     self._held_up_to[key] = at.goal
                     break
         return self._held_up_to.get(key, 0.0) >= wanted.goal
 
-    def _least_support(self, chosen: tuple[Option, ...], wanted: _Wanted, asks: Mapping[str, float] | None) -> float:
-        """The least that supporting parts cost beside these: for demands that are known, or for the goal alone."""
+    def _complete(self, branch: Branch, number: int, side: Side, wanted: Wanted) -> Found | None:
+        """The cheapest set with exactly this gas path."""
         v = self.vehicle
-        efficiency = self._best_efficiency
-        held = v.held(wanted.goal)
-        asked = {}
-        for aspect in v.aspects:
-            if aspect not in BY_POINT:
-                # Nothing in the gas path changes this, but for the last digits.
-                asked[aspect] = by_power(aspect, v.standard, wanted.goal, held, efficiency) * (1.0 - EXACT)
-            elif asks is not None and aspect in asks:
-                asked[aspect] = asks[aspect]
-            else:
-                asked[aspect] = 0.0
-        support = self._supported(chosen, asked, wanted)
-        return math.inf if support is None else sum(entry.cost for entry in support)
-
-    @cached_property
-    def _best_efficiency(self) -> float:
-        """The best efficiency that the driveline can have."""
-        path = "driveline.efficiency"
-        best = self.vehicle.base[path]
-        for options in self.vehicle.choices.values():
-            best = max((best, *(after(best, path, option) for option in _real(options))), key=lambda ends: ends[2])
-        return best[2]
-
-    def _complete(self, chosen: tuple[Option, ...], side: Side, wanted: _Wanted) -> Found | None:
-        """The cheapest set with exactly these choices in the gas path."""
-        v = self.vehicle
-        support = self._supported(chosen, side.asks, wanted)
+        support = self.support.of(branch.primary, side.asks, wanted)
         if support is None:
             return None
-        options = v.in_order((*chosen, *(option for entry in support for option in entry.options)))
+        options = v.in_order((*branch.options[number], *(option for entry in support for option in entry.options)))
         bought = v.bought(options)
         return Found(v, options, bought, sum(v.price(option) for option in bought), wanted.goal)
-
-    def _supported(
-        self, chosen: tuple[Option, ...], asked: Mapping[str, float], wanted: _Wanted
-    ) -> list[_Entry] | None:
-        """The cheapest entry of each group that bears the demands; None where a limit cannot be kept."""
-        v = self.vehicle
-        level, used, without = wanted.level, wanted.used, wanted.without
-        needed = {
-            aspect: asked[aspect] / (v.keep[aspect] * (1.0 if aspect in NOT_A_PART else used) * (1.0 + EXACT))
-            for aspect in v.aspects
-        }
-        if any(needed[aspect] > v.able(aspect, chosen)[level.able] for aspect in self.ungrouped):
-            return None
-        entries = []
-        for group in self.groups:
-            bearing = tuple(needed[aspect] for aspect in group.aspects)
-            for entry in self._table(group, chosen, level, without):
-                if all(map(float.__ge__, entry.able, bearing)):
-                    entries.append(entry)
-                    break
-            else:
-                return None
-        return entries
-
-    def _table(self, group: _Group, chosen: tuple[Option, ...], level: Level, without: frozenset[str]) -> list[_Entry]:
-        """What a group can be made into beside the chosen parts, cheapest first, without what is never the best."""
-        v = self.vehicle
-        concerned = self._concerned(group)
-        beside = tuple(option for option in chosen if option.id in concerned)
-        barred = frozenset(one for one in without if one.partition(".")[0] in group.members)
-        key = (group.number, tuple(option.id for option in beside), level.able, barred)
-        if (known := self._tables.get(key)) is not None:
-            return known
-        entries = []
-        for combination in itertools.product(*(self._open(name, without) for name in group.members)):
-            options = tuple(_real(combination))
-            # Conditions of the members on anything, and those of the gas path on members.
-            present = (*chosen, *options)
-            tied = _agree(options, present) and _agree(beside, present, set(group.members))
-            if not tied:
-                continue
-            everything = v.in_order((*chosen, *options))
-            cost = sum(v.price(option) for option in v.bought(options))
-            strength = tuple(v.able(aspect, everything)[level.able] for aspect in group.aspects)
-            entries.append(_Entry(cost, options, strength))
-        entries.sort(key=lambda e: (round(e.cost, 6), len(v.bought(e.options)), [option.id for option in e.options]))
-        kept: list[_Entry] = []
-        for entry in entries:
-            if not any(all(map(float.__ge__, other.able, entry.able)) for other in kept):
-                kept.append(entry)
-        self._tables[key] = kept
-        return kept
-
-    def _concerned(self, group: _Group) -> frozenset[str]:
-        """The gas-path options that a group's table depends on: they share a limit or a condition with it."""
-        if group.number not in self._relevant:
-            v = self.vehicle
-            shared = {one for aspect in group.aspects for one in v.touching[aspect]}
-            members = set(group.members)
-            found = set()
-            for name in self.primary:
-                for option in _real(v.choices[name]):
-                    tied = _names(option.needs) & members or _names(option.excludes) & members
-                    named = any(
-                        {option.id, name} & {*other.needs, *other.excludes}
-                        for member in members
-                        for other in _real(v.choices[member])
-                    )
-                    if option.id in shared or tied or named:
-                        found.add(option.id)
-            self._relevant[group.number] = frozenset(found)
-        return self._relevant[group.number]
-
-    @cached_property
-    def _relevant(self) -> dict[int, frozenset[str]]:
-        return {}
-
-    def _open(self, name: str, without: frozenset[str]) -> tuple[Option | None, ...]:
-        fitted = self.vehicle.fitted
-        return tuple(
-            option
-            for option in self.vehicle.choices[name]
-            if option is None or option in fitted or option.id not in without
-        )
 
     @cached_property
     def branches(self) -> list[Branch]:
         """Every choice of the primary parts whose conditions agree, with what can be combined beside it."""
         v = self.vehicle
         # Conditions on supporting parts belong to the groups; on parts that cannot be had, here.
-        judged = set(v.catalogue.modifications) - set(self.support)
+        judged = set(v.catalogue.modifications) - set(self.support.members)
         found: list[Branch] = []
         for combination in itertools.product(*(v.choices[name] for name in self.primary)):
-            primary = v.in_order(_real(combination))
-            if _agree(primary, primary, judged):
+            primary = v.in_order(real(combination))
+            if agree(primary, primary, judged):
                 # A bounded part may need or exclude primary ones only.
                 beside = [
-                    tuple(o for o in v.choices[name] if o is None or _agree((o,), primary)) for name in self.secondary
+                    tuple(o for o in v.choices[name] if o is None or agree((o,), primary)) for name in self.secondary
                 ]
                 found.append(Branch(v, len(found), primary, beside))
         return found
 
 
-@dataclass(frozen=True)
-class _Group:
-    number: int
-    members: tuple[str, ...]
-    aspects: tuple[str, ...]
+@dataclass
+class _Opened:
+    """A branch that is being searched: `still` are the gas paths that may be the best yet, cheapest first."""
 
+    branch: Branch
+    bounds: BranchBounds
+    still: list[int]
+    turn: int = 0
+    lean: int = 1
+    least: float = math.inf
 
-@dataclass(frozen=True)
-class _Wanted:
-    goal: float
-    level: Level
-    used: float = 1.0
-    without: frozenset[str] = frozenset()
+    def sort(self, most: float) -> None:
+        """Leave only what may cost no more than `most`, cheapest first."""
+        costs, bound = self.branch.costs, self.bounds.cost
+        least = {number: costs[number] + bound[number] for number in self.still}
+        self.still = sorted((n for n in self.still if least[n] <= most and least[n] < math.inf), key=least.__getitem__)
+        self.least = least[self.still[0]] if self.still else math.inf
 
 
 def _most_telling(branch: Branch, still: Sequence[int]) -> int:
@@ -550,38 +399,10 @@ def _most_telling(branch: Branch, still: Sequence[int]) -> int:
     return still[-max(scores)[1]]
 
 
-def _kept(asks: Mapping[str, float], kind: str) -> dict[str, float]:
-    """What another gas path asks for at least, by the kind of comparison."""
-    return {aspect: asks[aspect] * (1.0 - slack) for aspect, slack in KINDS[kind].items() if aspect in asks}
-
-
-def _real(options: Iterable[Option | None]) -> Iterator[Option]:
-    return (option for option in options if option is not None)
-
-
-def _names(ids: Iterable[str]) -> set[str]:
-    return {one.partition(".")[0] for one in ids}
-
-
-def _met(wanted: str, options: Iterable[Option]) -> bool:
-    """Whether an option, or any option of a modification, is among the options."""
-    return any(wanted in (option.id, option.modification) for option in options)
-
-
-def _agree(options: Iterable[Option], present: Sequence[Option], judged: set[str] | None = None) -> bool:
-    """Whether what the options need is present and what they exclude is not; `judged` names the modifications whose
-    conditions count, all by default."""
-    for option in options:
-        for wanted, needed in (*((one, True) for one in option.needs), *((one, False) for one in option.excludes)):
-            if (judged is None or wanted.partition(".")[0] in judged) and _met(wanted, present) != needed:
-                return False
-    return True
-
-
 def allowed_sets(search: Search) -> Iterator[tuple[Option, ...]]:
     """Every set of parts whose conditions agree, in order of fitting: the whole field, for proofs by exhaustion."""
     vehicle = search.vehicle
     for combination in itertools.product(*vehicle.choices.values()):
-        options = tuple(_real(combination))
-        if _agree(options, options):
+        options = tuple(real(combination))
+        if agree(options, options):
             yield options

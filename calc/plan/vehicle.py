@@ -6,7 +6,7 @@ Every operating point is solved once and remembered; `balances` counts the solut
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from calc.balance import OperatingPoint, balance
@@ -14,13 +14,12 @@ from calc.contract import Impossible
 from calc.engine import Ambient, Closure, Setting
 from calc.plan import demands
 from calc.plan.demands import Standard, aspects, limit_of, read_by, tow_power
-from calc.plan.parameters import GAS_PATH, TURBINE_AREA, Ends, corner, setting, uncertain, with_parts
+from calc.plan.parameters import GAS_PATH, LAMBDA, TURBINE_AREA, Ends, corner, setting, uncertain, with_parts
 from calc.plan.records import Catalogue, CatalogueError, Effect, Figure, Modification, Option, Platform, Use
 from calc.provenance import Grade, weakest
-from calc.solve import bracketed
 
 HOUR = 3600.0
-_ALIKE = 1e-8
+_FIRST_LAMBDA = 1.4
 _RATED_DAY = Ambient(pressure=101325.0, temperature=298.15)
 
 
@@ -90,7 +89,7 @@ class Vehicle:
         self.ambient = Ambient.at_height(question.height, question.temperature)
         self.balances = 0
         self._cancelled = cancelled
-        self._near: OperatingPoint | None = None
+        self._near: dict[tuple[tuple[int, int], Closure], OperatingPoint] = {}
         self.base: dict[str, Ends] = {path: self.platform.figure(path).ends for path in GAS_PATH}
         # What is on the vehicle already needs nothing more to be there.
         self.fitted: tuple[Option, ...] = tuple(
@@ -110,11 +109,14 @@ class Vehicle:
         }
         self.keep = {aspect: self.use.keep(limit_of(aspect)) for aspect in self.aspects}
         changed = {effect.target for option in known for effect in option.changes}
-        self._varied = tuple(path for path in GAS_PATH if path in changed)
+        self._turbine = self.platform.words.get("turbocharger.type", "variable-geometry")
+        self._varied = tuple(
+            path for path in GAS_PATH if path in changed and not (path == LAMBDA and self._turbine == "fixed")
+        )
         self._gas: dict[tuple[object, ...], Gas] = {}
         self._sides: dict[tuple[object, int], Side] = {}
         self._corners: dict[tuple[object, tuple[int, int]], tuple[OperatingPoint | None, str, str]] = {}
-        self._bypass = 0.0
+        self._alike: dict[tuple[Setting, float], OperatingPoint] = {}
         self._able: dict[tuple[str, tuple[str, ...]], Ends] = {}
 
     def _standard(self) -> Standard:
@@ -233,6 +235,11 @@ class Vehicle:
             known = self._sides[key, which] = self._side(parameters, goal, which, key)
         return known
 
+    def _uncertain(self, parameters: Mapping[str, Ends]) -> tuple[bool, bool]:
+        """Whether anything but lambda is a range, and whether lambda is and matters: a fixed turbine decides it."""
+        others, mixture = uncertain(parameters)
+        return others, mixture and self._turbine != "fixed"
+
     def _key(self, parameters: Mapping[str, Ends], goal: float) -> tuple[object, ...]:
         return (goal, *(parameters[path] for path in self._varied))
 
@@ -245,11 +252,32 @@ class Vehicle:
         asks = {aspect: (low.asks[aspect], likely.asks[aspect], high.asks[aspect]) for aspect in self.aspects}
         return Gas(asks, point, regime, refusal or high.refusal)
 
+    def part(self, parameters: Mapping[str, Ends], goal: float, which: int, lean: int) -> Side | None:
+        """What a side asks for at least, seen from one end of lambda alone (-1 rich, +1 lean); None where one is all.
+
+        The lean end needs the smallest turbine: where the boost is held there, it is at the other end too.
+        """
+        _, mixture = self._uncertain(parameters)
+        if not mixture or which == 1:
+            return None
+        side = self._seen(parameters, goal, which, (lean,), self._key(parameters, goal))
+        return side if lean > 0 else replace(side, regime="")
+
     def _side(self, parameters: Mapping[str, Ends], goal: float, which: int, key: tuple[object, ...] | None) -> Side:
-        others, mixture = uncertain(parameters)
+        _, mixture = self._uncertain(parameters)
         # What helps the engine asks for least; lambda helps one thing and harms another, so both its ends count.
+        return self._seen(parameters, goal, which, (-1, 1) if mixture and which != 1 else (0,), key)
+
+    def _seen(
+        self,
+        parameters: Mapping[str, Ends],
+        goal: float,
+        which: int,
+        leans: Sequence[int],
+        key: tuple[object, ...] | None,
+    ) -> Side:
+        others, _ = self._uncertain(parameters)
         kind = (1 - which) if others else 0
-        leans = (-1, 1) if mixture and which != 1 else (0,)
         solved = [self._corner(parameters, goal, (kind, lean), key) for lean in leans]
         pick = max if which == 2 else min
         held = self.held(goal)
@@ -268,71 +296,51 @@ class Vehicle:
         self, parameters: Mapping[str, Ends], goal: float, which: tuple[int, int], key: tuple[object, ...] | None
     ) -> tuple[OperatingPoint | None, str, str]:
         if key is None:
-            return self._solve(corner(parameters, *which), parameters[TURBINE_AREA], goal)
-        others, mixture = uncertain(parameters)
+            return self._solve(corner(parameters, *which), parameters[TURBINE_AREA], goal, which)
+        others, mixture = self._uncertain(parameters)
         which = which[0] if others else 0, which[1] if mixture else 0
         if (known := self._corners.get((key, which))) is None:
-            found = self._solve(corner(parameters, *which), parameters[TURBINE_AREA], goal)
+            found = self._solve(corner(parameters, *which), parameters[TURBINE_AREA], goal, which)
             known = self._corners[key, which] = found
         return known
 
-    def _solve(self, values: dict[str, float], area: Ends, goal: float) -> tuple[OperatingPoint | None, str, str]:
+    def _solve(
+        self, values: dict[str, float], area: Ends, goal: float, which: tuple[int, int]
+    ) -> tuple[OperatingPoint | None, str, str]:
         made = setting(values, self.ambient)
-        kind = self.platform.words.get("turbocharger.type", "variable-geometry")
+        kind = self._turbine
         try:
             if kind == "fixed":
-                return self._as_it_is(made, area[1], goal), "fixed", ""
-            point = self._balance(made, goal)
-            smallest, largest = (area[0], area[2]) if kind == "variable-geometry" else (area[1], math.inf)
-            if point.effective_area < smallest:
-                return self._as_it_is(made, smallest, goal), "smallest", ""
-            if point.effective_area > largest:
-                return self._as_it_is(made, largest, goal), "largest", ""
-            if kind == "wastegate":
-                point = self._wastegate(made, smallest, goal, point)
+                return self._as_it_is(made, area[1], goal, which), "fixed", ""
+            gate = kind == "wastegate"
+            if gate:
+                turbo = replace(made.turbocharger, effective_area=area[1])
+                made = replace(made, turbocharger=turbo, closure=Closure.WASTEGATE)
+            point = self._balance(made, goal, which)
+            # A gate that is shut and still loses too much is a turbine too large to hold the boost.
+            if point.bypass < 0.0 if gate else point.effective_area < area[0]:
+                return self._as_it_is(made, area[1] if gate else area[0], goal, which), "smallest", ""
+            if not gate and point.effective_area > area[2]:
+                return self._as_it_is(made, area[2], goal, which), "largest", ""
             return point, "held", ""
         except Impossible as problem:
             return None, "none", str(problem)
 
-    def _as_it_is(self, made: Setting, area: float, goal: float) -> OperatingPoint:
+    def _as_it_is(self, made: Setting, area: float, goal: float, which: tuple[int, int]) -> OperatingPoint:
+        """With the turbine as it is, whatever lambda was asked for."""
         turbo = replace(made.turbocharger, effective_area=area)
-        return self._balance(replace(made, turbocharger=turbo, closure=Closure.TURBINE_AS_IT_IS), goal, near=False)
+        made = replace(made, turbocharger=turbo, closure=Closure.TURBINE_AS_IT_IS, excess_air_ratio=_FIRST_LAMBDA)
+        key = made, goal
+        if (known := self._alike.get(key)) is None:
+            known = self._alike[key] = self._balance(made, goal, (which[0], 0))
+        return known
 
-    def _wastegate(self, made: Setting, area: float, goal: float, closed: OperatingPoint) -> OperatingPoint:
-        """The point at which the gate leads just so much past the wheel that the turbine passes the rest."""
-        found = closed
-
-        def surplus(bypass: float) -> float:
-            nonlocal found
-            turbo = replace(made.turbocharger, bypass=bypass)
-            found = self._balance(replace(made, turbocharger=turbo), goal)
-            return math.log(found.effective_area / area)
-
-        ratio = math.log(closed.effective_area / area)
-        if ratio < _ALIKE:
-            return closed
-        # Straight lines from where the gate stood last; the sure way where they do not close in at once.
-        last, at_last = 0.0, ratio
-        bypass = self._bypass or 0.5 * ratio
-        for _ in range(6):
-            if not 0.0 < bypass < 1.0 - math.exp(-ratio):
-                break
-            now = surplus(bypass)
-            if abs(now) < _ALIKE:
-                self._bypass = bypass
-                return found
-            if now == at_last:
-                break
-            last, at_last, bypass = bypass, now, bypass - now * (bypass - last) / (now - at_last)
-        self._bypass = bracketed(surplus, 0.0, 1.0 - math.exp(-ratio), f_low=ratio, tolerance=1e-10)
-        surplus(self._bypass)
-        return found
-
-    def _balance(self, made: Setting, goal: float, *, near: bool = True) -> OperatingPoint:
+    def _balance(self, made: Setting, goal: float, which: tuple[int, int]) -> OperatingPoint:
+        """`which` corner it is: the search starts from the last solution of the same one, which is close."""
         self._count()
-        point = balance(made, self.standard.speed, wheel_power=goal, near=self._near if near else None)
-        if near:
-            self._near = point
+        key = which, made.closure
+        point = balance(made, self.standard.speed, wheel_power=goal, near=self._near.get(key))
+        self._near[key] = point
         return point
 
     def _count(self) -> None:

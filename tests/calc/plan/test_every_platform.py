@@ -2,40 +2,39 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import pytest
 
-from build_scripts import catalogue, export
-from build_scripts.building import ROOT
-from calc.plan.records import Catalogue
-from calc.plan.search import CERTAINLY, POSSIBLY, Search
-from calc.plan.vehicle import Question, Vehicle
-from tests.calc.plan import exhaustive, trade_check
+from calc.plan.search import CERTAINLY, END_STEP, POSSIBLY, Level, Search
+from tests.calc.plan import exhaustive
+from tests.calc.plan.vehicles import PUBLISHED, search
 
 
-def published() -> Catalogue:
-    """What the build exports; until parts and uses are published, the tests' own stand in for them."""
-    content: dict[str, Any] = export.exported(catalogue.load(ROOT))
-    content["modifications"] = content["modifications"] or trade_check.MODIFICATIONS
-    content["uses"] = content["uses"] or trade_check.USES
-    return Catalogue.read(content)
+def compare(one: Search, goal: float, level: Level = CERTAINLY, used: float = 1.0) -> None:
+    """The search and the whole field agree on the least cost of a goal (W), or that no set reaches it."""
+    best = exhaustive.cheapest(one.vehicle, goal, level, used)
+    found = one.cheapest(goal, level, used=used)
+    assert (found is None) == (best is None), (goal, best)
+    if found is not None and best is not None:
+        assert found.cost == pytest.approx(best.cost, abs=1e-6), (goal, best.options)
 
 
-CATALOGUE = published()
-
-
-@pytest.mark.parametrize("platform", CATALOGUE.platforms)
-@pytest.mark.parametrize("use", CATALOGUE.uses)
+@pytest.mark.parametrize("platform", PUBLISHED.platforms)
+@pytest.mark.parametrize("use", PUBLISHED.uses)
 def test_no_set_is_cheaper_than_the_one_found(platform: str, use: str) -> None:
-    goal = CATALOGUE.platforms[platform].figure("ratings.goal_power").value
-    question = Question(platform, "", use, goal, 300.0, 303.15, 125.0, None, (), frozenset(), True)
-    vehicle = Vehicle(CATALOGUE, question)
-    search = Search(vehicle)
-    for wanted in (goal, 0.93 * goal, 1.05 * goal):
-        for level in (CERTAINLY, POSSIBLY):
-            best = exhaustive.cheapest(vehicle, wanted, level)
-            found = search.cheapest(wanted, level)
-            assert (found is None) == (best is None), (wanted, level)
-            if found is not None and best is not None:
-                assert found.cost == pytest.approx(best.cost, abs=1e-6), (wanted, level, best.options)
+    one = search(PUBLISHED, platform, use)
+    compare(one, one.vehicle.question.goal)
+
+
+@pytest.mark.parametrize("platform", PUBLISHED.platforms)
+def test_what_was_learnt_at_lower_goals_and_wider_margins_hides_no_set(platform: str) -> None:
+    """The steps of the whole frontier, which rest on one another, and its end."""
+    one = search(PUBLISHED, platform, "competition")
+    steps = one.by_goal(one.vehicle.standard.power)
+    assert len(steps) > 2
+    # The last step of the frontier, one on the way there, and just beyond its end.
+    for step in (steps[len(steps) // 2], steps[-1]):
+        compare(one, step.reach)
+    assert exhaustive.cheapest(one.vehicle, steps[-1].reach + 1.01 * END_STEP) is None
+    margins = one.by_margin(one.vehicle.question.goal)
+    compare(one, one.vehicle.question.goal, used=margins[-1].used - 0.005)
+    compare(one, one.vehicle.question.goal, POSSIBLY)

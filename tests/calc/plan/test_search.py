@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import copy
 import itertools
 import math
 import random
@@ -14,7 +13,7 @@ import pytest
 from scipy.optimize import Bounds, LinearConstraint, milp
 
 from calc.plan.records import Catalogue, Option
-from calc.plan.search import CERTAINLY, KINDS, POSSIBLY, Level, Search, _Wanted
+from calc.plan.search import CERTAINLY, POSSIBLY, Level, Search, Wanted
 from calc.plan.vehicle import Question, Vehicle
 from calc.units import HORSEPOWER
 from tests.calc.plan import exhaustive, trade_check
@@ -110,65 +109,6 @@ def test_the_frontier_of_margins_is_the_cheapest_set_at_every_margin() -> None:
     assert exhaustive.cheapest(search.vehicle, goal, used=frontier[-1].used - 0.005) is None
 
 
-def test_one_gas_path_bounds_another_as_the_search_takes_it_to() -> None:
-    generator = random.Random(11)
-    seen: dict[str, int] = dict.fromkeys(KINDS, 0)
-    # By platform of each kind of turbine, in and beyond the reach of its vanes.
-    for kind, goals in (("variable-geometry", (520, 570, 610)), ("fixed", (380, 440, 480)), ("wastegate", (420, 480))):
-        content = copy.deepcopy(trade_check.catalogue())
-        turbo = content["platforms"]["trade-check"]["turbocharger"]
-        turbo["type"] = kind
-        if kind != "variable-geometry":
-            turbo["turbine_area"] = trade_check.f(10.0, "cm2")
-        search = ask(Catalogue.read(content))
-        v = search.vehicle
-        for goal, branch in itertools.product(goals, search.branches):
-            for _ in range(40):
-                better = generator.randrange(len(branch.options))
-                worse = generator.choice(list(branch.no_better(better)))
-                assert better in branch.no_worse(worse)
-                one, other = (
-                    v.side(v.gas_parameters(branch.options[n]), goal * HORSEPOWER, 2) for n in (better, worse)
-                )
-                # A freer path needs a larger turbine: it is never the freer one whose vanes are shut.
-                assert (one.regime, other.regime) != ("smallest", "held")
-                if {one.regime, other.regime} <= {"held", "smallest", "fixed"}:
-                    for comparison, slacks in KINDS.items():
-                        if not _compared(comparison, one.regime, other.regime, branch.coolers, better, worse):
-                            continue
-                        seen[comparison] += 1
-                        low, high = (other, one) if comparison == "shut, better" else (one, other)
-                        for aspect, slack in slacks.items():
-                            if aspect in v.aspects:
-                                trusted = low.asks[aspect] * (1.0 - slack)
-                                assert trusted <= high.asks[aspect], (comparison, aspect, branch.options[better])
-    assert min(seen.values()) > 20, seen
-
-
-def _compared(kind: str, better: str, worse: str, coolers: list[tuple[int, ...]], one: int, other: int) -> bool:
-    """Whether the search compares two gas paths in this way."""
-    same = coolers[one] == coolers[other]
-    if kind == "hotter":
-        return True
-    if kind.startswith("held"):
-        return better == worse == "held" and same == (kind == "held")
-    return better == worse != "held" and same
-
-
-def test_a_higher_goal_asks_for_more_of_everything() -> None:
-    generator = random.Random(5)
-    search = ask()
-    v = search.vehicle
-    for _ in range(40):
-        options = v.in_order(option for name in v.choices if (option := generator.choice(v.choices[name])) is not None)
-        goal = generator.uniform(380, 640) * HORSEPOWER
-        parameters = v.gas_parameters(options)
-        one, more = v.gas(parameters, goal), v.gas(parameters, 1.02 * goal)
-        if one.regime == more.regime == "held":
-            for aspect in v.aspects:
-                assert more.asks[aspect][1] >= one.asks[aspect][1] * (1.0 - 1e-9), aspect
-
-
 def _mixed_integer(search: Search, chosen: tuple[Option, ...], asked: dict[str, float]) -> float | None:
     """The least cost of supporting parts beside a gas path, by a general solver.
 
@@ -176,7 +116,7 @@ def _mixed_integer(search: Search, chosen: tuple[Option, ...], asked: dict[str, 
     other count as one choice.
     """
     v = search.vehicle
-    names = search.support
+    names = search.support.members
     options = [option for name in names for option in v.choices[name] if option is not None]
     index = {option.id: number for number, option in enumerate(options)}
     rows: list[np.ndarray] = []
@@ -246,7 +186,8 @@ def test_the_supporting_parts_cost_what_a_mixed_integer_solver_finds() -> None:
         if not all(map(math.isfinite, asked.values())):
             continue
         solved = _mixed_integer(search, chosen, asked)
-        found = search._supported(chosen, asked, _Wanted(goal, CERTAINLY))
+        primary = tuple(option for option in chosen if option.modification in search.primary)
+        found = search.support.of(primary, asked, Wanted(goal, CERTAINLY))
         assert (solved is None) == (found is None)
         if solved is None or found is None:
             impossible += 1
