@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import Annotated
 
+from calc.clutch import arm_uniform_pressure, arm_uniform_wear, torque_held
 from calc.constants import Constant
 from calc.contract import Choice, Curve, Formula, Impossible, Output, Quantity, Symbol, calculator
 from calc.provenance import Grade
@@ -521,13 +522,13 @@ def line_pressure(
         )
     ring = math.pi * (outer_radius**2 - inner_radius**2)
     arms = {
-        "uniform pressure": 2.0 * math.pi / 3.0 * (outer_radius**3 - inner_radius**3) / ring,
-        "uniform wear": (outer_radius + inner_radius) / 2.0,
+        "uniform pressure": arm_uniform_pressure(outer_radius, inner_radius),
+        "uniform wear": arm_uniform_wear(outer_radius, inner_radius),
     }
-    per_force = friction_faces * friction
-    held = per_force * clamp * arms[model]
+    held = torque_held(friction_faces, friction, clamp, arms[model])
     demand = torque * converter_ratio * share
-    needed = (demand * margin / (per_force * arms[model]) + return_spring_force - head) / apply_area
+    per_force = torque_held(friction_faces, friction, 1.0, arms[model])
+    needed = (demand * margin / per_force + return_spring_force - head) / apply_area
     if needed <= 0.0:
         raise Impossible(
             "The spinning fluid alone would hold the torque: such a drum would not release.",
@@ -546,8 +547,8 @@ def line_pressure(
         clamp_force=clamp,
         centrifugal_force=head,
         piston_area=apply_area,
-        torque_uniform_pressure=per_force * clamp * arms["uniform pressure"],
-        torque_uniform_wear=per_force * clamp * arms["uniform wear"],
+        torque_uniform_pressure=torque_held(friction_faces, friction, clamp, arms["uniform pressure"]),
+        torque_uniform_wear=torque_held(friction_faces, friction, clamp, arms["uniform wear"]),
         pressure_uniform_pressure=clamp / ring,
         max_pressure_uniform_wear=clamp / (2.0 * math.pi * inner_radius * (outer_radius - inner_radius)),
         torque_ratio=ratio,

@@ -13,6 +13,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
 from calc.balance import OperatingPoint
+from calc.clutch import arm_uniform_pressure, torque_held
 from calc.flow import area, orifice_flow
 from calc.plan.records import CatalogueError, Figure, Load, Platform, Use
 from calc.turbo import charge_cooler, compressor
@@ -222,11 +223,11 @@ def capacity(aspect: str, standard: Standard, get: Get, end: int) -> float:
 
 
 def _transmission(_: Standard, get: Get, __: int) -> float:
-    outer, inner = get("transmission.clutch_outer_radius", 1), get("transmission.clutch_inner_radius", 1)
-    arm = 2.0 / 3.0 * (outer**3 - inner**3) / (outer**2 - inner**2)
+    arm = arm_uniform_pressure(get("transmission.clutch_outer_radius", 1), get("transmission.clutch_inner_radius", 1))
     pressed = get("transmission.line_pressure", 1) * get("transmission.piston_area", 1)
     force = pressed - get("transmission.spring_force", -1)
-    held = get("transmission.friction_faces", 1) * get("transmission.friction_coefficient", 1) * force * arm
+    faces, friction = get("transmission.friction_faces", 1), get("transmission.friction_coefficient", 1)
+    held = torque_held(faces, friction, force, arm)
     return max(held, 1e-9) / get("transmission.clutch_share", -1)
 
 
