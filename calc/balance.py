@@ -264,12 +264,8 @@ class _Machine:
                 flux = air / flow.area(pipe.bore)
                 p = math.sqrt(p * p + flux * flux * r * t * sum(pipe.resistance(air, t)))
             p2 = p + square * t / p
-            if p2 > _HIGHEST_RATIO * p1:
-                raise NoBalance(
-                    "The compressor would need a pressure ratio that no single stage reaches.",
-                    ("excess_air_ratio",),
-                    cause="compressor",
-                )
+            if p2 > 1.5 * _HIGHEST_RATIO * p1:
+                break
             work = (gas.h(gas.isentropic(t1, p2 / p1)) - self.h1) / efficiency if p2 > p1 else 0.0
             t2 = gas.temperature_at(self.h1 + work, t1 + work / 1010.0)
             residual = t2 - self.effectiveness * (t2 - self.coolant) - t
@@ -282,6 +278,12 @@ class _Machine:
             t = max(150.0, t - residual / slope)
         else:
             raise NoBalance("The charge temperature does not settle.")
+        if p2 > _HIGHEST_RATIO * p1:
+            raise NoBalance(
+                "The compressor would need a pressure ratio that no single stage reaches.",
+                ("excess_air_ratio",),
+                cause="compressor",
+            )
         s.p1, s.p2, s.t2, s.work = p1, p2, t2, work
         s.p_man, s.t_man, s.p_after_cooler = p_man, t, p
         self.t_man = t
@@ -373,30 +375,31 @@ class _Machine:
         if shaft <= 0.0:
             raise NoBalance("A compressor without work needs no turbine.", cause="unboosted")
         mixed = shaft / ex
+        coldest, hottest = gas.h(COLDEST), gas.h(_HOTTEST)
         p3 = max(self.p3, 1.05 * self.p_amb)
         t3, cooler = self.t3, self.t3 - self.t4
+        # More drive pressure gives the turbine more of everything: the power that it finds rises all the way.
         low, high = self.p_amb, math.inf
         x_last = r_last = math.nan
         for _ in range(80):
             pumping = (p3 - p_man) * swept
             h3 = (energy + pumping) / ex
-            t3 = gas.temperature_at(h3, t3)
-            t4 = gas.temperature_at(h3 - mixed, max(COLDEST, t3 - cooler))
-            cooler = t3 - t4
-            p4 = self.outlet(s, t4)
+            p4 = p3
+            if coldest + mixed < h3 < hottest:
+                t3 = gas.temperature_at(h3, t3)
+                t4 = gas.temperature_at(h3 - mixed, max(COLDEST, t3 - cooler))
+                cooler = t3 - t4
+                p4 = self.outlet(s, t4)
             ratio = p3 / p4
             x = math.log(p3)
+            if h3 >= hottest or ratio > _HIGHEST_RATIO:
+                high, x_last = p3, math.nan
+                p3 = 0.5 * (low + high)
+                continue
             if ratio <= 1.0 + 1e-9:
                 low, x_last = p3, math.nan
-                p3 = 0.5 * (low + high) if high < math.inf else max(1.3 * p3, 1.05 * p4)
+                p3 = 0.5 * (low + high) if high < math.inf else 1.3 * p3
                 continue
-            if ratio > _HIGHEST_RATIO:
-                raise NoBalance(
-                    "The turbine cannot find the power that the compressor needs: no single stage reaches that "
-                    "expansion ratio.",
-                    ("turbine_efficiency", "compressor_efficiency"),
-                    cause="turbine",
-                )
             through = turbine_flow(area, gas.R, t3, p3, ratio, gas.gamma(t3))
             found = through * self.eta_t * (h3 - gas.h(gas.isentropic(t3, 1.0 / ratio)))
             residual = math.log(found / shaft)
@@ -412,7 +415,11 @@ class _Machine:
             if not low < p3 < high:
                 p3 = 0.5 * (low + high) if high < math.inf else 1.3 * low
         else:
-            raise NoBalance("The turbine and its wastegate find no common power.", cause="turbine")
+            raise NoBalance(
+                "The turbine cannot find the power that the compressor needs, even with its wastegate shut.",
+                ("turbine_efficiency", "compressor_efficiency"),
+                cause="turbine",
+            )
         s.p3, s.p4, s.t3, s.t4, s.ratio, s.pumping = p3, p4, t3, t4, ratio, pumping
         s.area, s.bypass = area, 1.0 - through / ex
         self.t3, self.t4 = t3, t4

@@ -205,7 +205,7 @@ def _check(setting: Setting) -> None:
         raise Impossible("The effectiveness of a charge cooler lies between 0 and 1.", ("effectiveness",))
     if not 200.0 < setting.ambient.temperature < 340.0:
         raise Impossible("The outside air must lie between 200 and 340 K.", ("temperature",))
-    if setting.closure is Closure.TURBINE_AS_IT_IS and not (turbo.effective_area or 0.0) > 0.0:
+    if setting.closure is not Closure.BOOST_HELD and not (turbo.effective_area or 0.0) > 0.0:
         raise Impossible("A turbine as it is needs its effective area.", ("effective_area",))
     if not setting.excess_air_ratio >= 1.0:
         raise Impossible("Below lambda 1 the fuel cannot burn completely.", ("excess_air_ratio",))

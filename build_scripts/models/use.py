@@ -34,6 +34,11 @@ class Load(Model):
     speed: Annotated[Figure, Wants("speed", "mph", 5, 80)] = Field(
         title="Speed", description="Speed that it must hold there."
     )
+    trailer_drag_area: Annotated[Figure, Wants("area", "m2", 0, 12)] | None = Field(
+        None,
+        title="Drag area of the trailer",
+        description="What the trailer adds to the vehicle's own; none if left out.",
+    )
 
 
 class Use(Record):

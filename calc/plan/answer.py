@@ -183,6 +183,7 @@ class Answer:
                 "goal": [self._goal_step(steps, index) for index in range(len(steps))],
                 "margin": [self._margin_step(step) for step in margins],
                 "expensive": self._expensive(steps),
+                "goal_step": self._power(search.goal_step),
             },
             "highest": None if highest is None else self._power(highest.reach),
             "in_the_way": self._in_the_way(cheapest, highest, stop),
@@ -632,6 +633,7 @@ class Answer:
         jump, index = max(jumps)
         before, after = steps[index], steps[index + 1]
         beyond = min(before.reach + self.search.goal_step, after.reach)
+        reach = self.search.furthest(before.found, beyond)
         blocked = self.search.stopped_by(before.found, beyond) or ("calibration",)
         names = [wording.inside(wording.title(self.platform, aspect)) for aspect in blocked]
         known = self.vehicle.catalogue
@@ -640,16 +642,16 @@ class Answer:
         cost = point(jump, "money", "money", "money", Grade.INVENTED)
 
         def sentence(system: str) -> str:
-            at, to = (self._power(value).text(system) for value in (before.reach, beyond))
+            at, to = (self._power(value).text(system) for value in (reach, beyond))
             instead = f" in place of {wording.listed(removed)}" if removed else ""
             return (
-                f"From {at} to {to} the cost jumps by about {cost.text(system)}: {wording.listed(names)} would pass "
-                f"what this use allows. The cheapest answer to it is {wording.listed(added)}{instead}."
+                f"Beyond {at} the cost jumps, by about {cost.text(system)} for {to}: {wording.listed(names)} would "
+                f"pass what this use allows. The cheapest answer to it is {wording.listed(added)}{instead}."
             )
 
         return {
             "index": index + 1,
-            "goal": self._power(before.reach),
+            "goal": self._power(reach),
             "jump": cost,
             "limits": [demands.limit_of(aspect) for aspect in blocked],
             "added": [o.id for o in after.found.bought if o not in before.found.bought],

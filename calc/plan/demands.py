@@ -324,13 +324,14 @@ def tow_mass(load: Load, platform: Platform) -> float:
 def tow_power(load: Load, platform: Platform, density: float) -> float:
     """Power at the wheels (W) that holds the use's speed on its grade, in air of `density` (kg/m3).
 
-    Rolling, grade and air of the vehicle without its trailer. Source: Fundamentals of Vehicle Dynamics.
+    Rolling, grade and the air drag of vehicle and trailer. Source: Fundamentals of Vehicle Dynamics.
     """
     slope = math.atan(load.grade.value)
     weight = tow_mass(load, platform) * STANDARD_GRAVITY
     rolling = platform.figure("vehicle.rolling_coefficient").value * math.cos(slope)
     speed = load.speed.value
-    air = 0.5 * density * platform.figure("vehicle.drag_area").value * speed * speed
+    behind = load.trailer_drag_area.value if load.trailer_drag_area else 0.0
+    air = 0.5 * density * (platform.figure("vehicle.drag_area").value + behind) * speed * speed
     return (weight * (rolling + math.sin(slope)) + air) * speed
 
 

@@ -54,9 +54,16 @@ def by_goal(answer: Mapping[str, Any], catalogue: Catalogue, notes: Notes) -> li
     found = [
         el("h2", {"id": "frontier"}, "Cost against goal"),
         classed("p", "hr-worth", notes.sentence(expensive["sentence"], expensive["jump"].grade)) if expensive else None,
+        el(
+            "p",
+            {},
+            "Looked at every ",
+            pair(answer["frontier"]["goal_step"]),
+            ", and closer at the end. Between two goals the cheapest set costs no more than at the higher one.",
+        ),
         drawn,
         _folded(
-            table("Cost against goal", ("Goal up to", "Cost", "What changes in the cheapest set"), lines)
+            table("Cost against goal", ("Goal", "Cost", "What changes in the cheapest set"), lines)
         ),
     ]  # fmt: skip
     return [node for node in found if node is not None]

@@ -168,13 +168,14 @@ class Margin:
 
 @dataclass(frozen=True)
 class Load:
-    """What a use pulls, for the heat limits: combined mass (kg), grade (1), speed (m/s)."""
+    """What a use pulls, for the limits of heat: combined mass (kg), grade (1), speed (m/s), trailer drag area (m2)."""
 
     mass: Figure
     grade: Figure
     speed: Figure
     mass_is_share: bool
     """The mass is a share of the gross combination weight rating rather than kg."""
+    trailer_drag_area: Figure | None = None
 
 
 @dataclass(frozen=True)
@@ -360,4 +361,10 @@ def _use(name: str, item: Mapping[str, Any]) -> Use:
 
 def _load(item: Mapping[str, Any]) -> Load:
     mass = next(_figure(value) for key, value in item.items() if "mass" in key and _is_figure(value))
-    return Load(mass=mass, grade=_figure(item["grade"]), speed=_figure(item["speed"]), mass_is_share=mass.unit == "1")
+    return Load(
+        mass=mass,
+        grade=_figure(item["grade"]),
+        speed=_figure(item["speed"]),
+        mass_is_share=mass.unit == "1",
+        trailer_drag_area=_figure(item["trailer_drag_area"]) if item.get("trailer_drag_area") else None,
+    )

@@ -64,7 +64,10 @@ class Found:
 
 @dataclass(frozen=True)
 class Step:
-    """A step of a frontier: the cheapest set for goals up to `reach` (W), or down to `used` of the margins."""
+    """A step of a frontier: the cheapest set at a goal of `reach` (W), or down to `used` of the margins.
+
+    For goals between the last step's and its own the set will do, and a cheaper one may.
+    """
 
     found: Found
     reach: float
@@ -148,10 +151,10 @@ class Search:
         return SMALL_STEP if self.vehicle.standard.power < SMALL_VEHICLE else GOAL_STEP
 
     def by_goal(self, first: float, last: float = math.inf) -> list[Step]:
-        """The whole frontier of cost against goal, for goals (W) in steps from `first` up to the highest there is.
+        """The whole frontier of cost against goal, looked at in steps (W) from `first` up to the highest there is.
 
-        Each step is the cheapest set for all goals up to its `reach`. Towards the end the steps are halved, until the
-        end of the last one is known to within `END_STEP`. Empty when even `first` is out of reach.
+        Neighbours of the same cost are one step. Towards the end the steps are halved, until the end of the last one is
+        known to within `END_STEP`. Empty when even `first` is out of reach.
         """
         steps: list[Step] = []
         goal, step = first, self.goal_step
@@ -174,6 +177,17 @@ class Search:
         if steps and steps[-1].found.cost >= found.cost - _CENT:
             steps.pop()
         steps.append(Step(found, found.goal, 1.0))
+
+    def furthest(self, found: Found, beyond: float) -> float:
+        """The highest goal (W) that a set reaches, to within `END_STEP`; it does not reach `beyond`."""
+        reached = found.goal
+        while beyond - reached > END_STEP:
+            middle = 0.5 * (reached + beyond)
+            if self._still(found, middle) is None:
+                beyond = middle
+            else:
+                reached = middle
+        return reached
 
     def _still(self, found: Found, goal: float) -> Found | None:
         """A set for a higher goal, where it still fits."""

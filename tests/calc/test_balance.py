@@ -109,7 +109,8 @@ def test_a_solved_point_satisfies_every_equation(case: tuple[Setting, float, flo
     cooled = turbo.charge_cooler(t2, setting.charge_cooler.effectiveness, coolant)
     assert p.manifold_temperature == pytest.approx(cooled, rel=1e-8)
 
-    wheel = p.exhaust_flow * (1 - turbocharger.bypass)
+    wheel = p.exhaust_flow * (1 - p.bypass)
+    assert setting.closure is Closure.WASTEGATE or p.bypass == turbocharger.bypass
     needed = p.compressor_power / turbocharger.mechanical_efficiency / wheel
     _, ratio = turbo.turbine(lean, p.turbine_inlet_temperature, needed, turbocharger.turbine_efficiency)
     assert p.expansion_ratio == pytest.approx(ratio, rel=1e-7)
@@ -123,9 +124,9 @@ def test_a_solved_point_satisfies_every_equation(case: tuple[Setting, float, flo
         lean.gamma(p.turbine_inlet_temperature),
     )
     assert wheel == pytest.approx(passed, rel=1e-7)
-    if setting.closure is Closure.TURBINE_AS_IT_IS:
+    if setting.closure is not Closure.BOOST_HELD:
         assert p.effective_area == pytest.approx(turbocharger.effective_area, rel=1e-6)
-    else:
+    if setting.closure is not Closure.TURBINE_AS_IT_IS:
         assert p.excess_air_ratio == setting.excess_air_ratio
     assert sum(state.rise for state in p.exhaust) == pytest.approx(p.back_pressure, rel=1e-9)
 
@@ -181,7 +182,7 @@ def test_directions(case: tuple[Setting, float, float], wider: float) -> None:
     q = solved(freer, speed, power)
     assert q.turbine_outlet_pressure < p.turbine_outlet_pressure
     assert q.turbine_inlet_temperature < p.turbine_inlet_temperature + 1e-6
-    if setting.closure is Closure.BOOST_HELD:
+    if setting.closure is not Closure.TURBINE_AS_IT_IS:
         assert q.fuel_flow < p.fuel_flow
         fuller = balance.balance(freer, speed, fuel_flow=p.fuel_flow)
         assert fuller.brake_power > p.brake_power
@@ -204,6 +205,35 @@ def test_before_and_after_are_antisymmetric(
     assert there.parts == back.parts
     for forward, backward in zip(there.changes, back.changes, strict=True):
         assert forward.difference == -backward.difference
+
+
+@settings(max_examples=40, deadline=None)
+@given(sensible(), st.floats(0.01, 0.5))
+def test_a_wastegate_leads_past_what_boost_held_needs_led_past_at_its_area(
+    case: tuple[Setting, float, float], bypass: float
+) -> None:
+    setting, speed, power = case
+    led = replace(setting.turbocharger, bypass=bypass)
+    held = solved(replace(setting, closure=Closure.BOOST_HELD, turbocharger=led), speed, power)
+    assume(held.expansion_ratio < 8.0)
+    turbocharger = replace(setting.turbocharger, effective_area=held.effective_area, bypass=0.0)
+    gated = balance.balance(
+        replace(setting, closure=Closure.WASTEGATE, turbocharger=turbocharger), speed, brake_power=power
+    )
+    assert gated.bypass == pytest.approx(bypass, rel=1e-6)
+    assert numbers(gated) == pytest.approx(numbers(held), rel=1e-6, abs=1e-3)
+
+
+def test_a_neighbour_changes_no_answer_with_the_turbine_as_it_is() -> None:
+    """Not even by its slopes: along a row of powers, from neighbour to neighbour and each from scratch."""
+    turbocharger = replace(PICKUP.turbocharger, effective_area=12e-4)
+    setting = replace(PICKUP, closure=Closure.TURBINE_AS_IT_IS, turbocharger=turbocharger)
+    near: balance.OperatingPoint | None = None
+    for step in range(40):
+        power = (150.0 + 8.0 * step) * HORSEPOWER
+        fresh = balance.balance(setting, SPEED, brake_power=power)
+        near = balance.balance(setting, SPEED, brake_power=power, near=near)
+        assert numbers(near) == pytest.approx(numbers(fresh), rel=1e-7, abs=1e-3)
 
 
 def test_comparison_names_what_differs() -> None:

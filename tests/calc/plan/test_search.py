@@ -13,7 +13,7 @@ import pytest
 from scipy.optimize import Bounds, LinearConstraint, milp
 
 from calc.plan.records import Catalogue, Option
-from calc.plan.search import CERTAINLY, POSSIBLY, Level, Search, Wanted
+from calc.plan.search import CERTAINLY, END_STEP, POSSIBLY, Level, Search, Wanted
 from calc.plan.vehicle import Question, Vehicle
 from calc.units import HORSEPOWER
 from tests.calc.plan import exhaustive, trade_check
@@ -78,21 +78,36 @@ def test_no_set_with_more_margin_is_cheaper(used: float) -> None:
     assert (found and round(found.cost, 6)) == (best and round(best.cost, 6))
 
 
-def test_the_frontier_of_goals_is_the_cheapest_set_at_every_goal() -> None:
-    frontier = ask().by_goal(400 * HORSEPOWER)
+def test_the_frontier_of_goals_is_the_cheapest_set_at_every_goal_looked_at() -> None:
+    search = ask()
+    first = 400 * HORSEPOWER
+    frontier = search.by_goal(first)
     assert [step.found.cost for step in frontier] == sorted({step.found.cost for step in frontier})
     alone = ask()
-    low = 400.0
-    for step in frontier:
-        high = step.reach / HORSEPOWER
-        for goal in (low, high):
-            found = alone.cheapest(goal * HORSEPOWER)
-            assert found is not None
-            assert found.cost == pytest.approx(step.found.cost, abs=1e-6), goal
-        low = high + 1.0
+    goal = first
+    while goal < frontier[-1].reach:
+        found = alone.cheapest(goal)
+        assert found is not None
+        step = next(step for step in frontier if step.reach >= goal)
+        assert found.cost == pytest.approx(step.found.cost, abs=1e-6), goal
+        # In between it costs no more.
+        between = alone.cheapest(goal - 0.3 * search.goal_step)
+        assert between is not None
+        assert between.cost <= found.cost + 1e-6
+        goal += search.goal_step
     highest = frontier[-1].reach
     assert exhaustive.cheapest(alone.vehicle, highest) is not None
-    assert exhaustive.cheapest(alone.vehicle, highest + HORSEPOWER) is None
+    assert exhaustive.cheapest(alone.vehicle, highest + 1.01 * END_STEP) is None
+
+
+def test_how_far_a_set_reaches_is_known_to_a_horsepower() -> None:
+    search = ask()
+    found = search.cheapest(450 * HORSEPOWER)
+    assert found is not None
+    reach = search.furthest(found, 640 * HORSEPOWER)
+    assert reach > 450 * HORSEPOWER
+    assert search.fits(found.options, reach)
+    assert not search.fits(found.options, reach + 1.01 * END_STEP)
 
 
 def test_the_frontier_of_margins_is_the_cheapest_set_at_every_margin() -> None:
