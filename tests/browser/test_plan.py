@@ -280,6 +280,23 @@ def test_an_address_of_a_comparison_names_its_page(opened: Callable[..., Watched
     expect_state(page, "live")
 
 
+def test_where_python_cannot_start_the_built_plan_stays_and_no_other_is_made_up(
+    watch: Callable[..., Watched], site: Built
+) -> None:
+    page = watch().page
+    page.route("**/assets/python/**", lambda route: route.abort())
+    page.goto(f"{site.url}plan/")
+    built = shown(page)
+    field(page, "goal").fill(GOAL)
+    expect_state(page, "failed")
+    assert shown(page) == built
+    expect(page.locator(".hr-status")).to_contain_text("what you typed is kept")
+    expect(field(page, "goal")).to_have_value(GOAL)
+    page.evaluate("fragment => { location.hash = fragment }", address(platform=QUICKEST, goal=GOAL))
+    expect(page.locator(".hr-broken")).to_contain_text("could not start", timeout=READY)
+    expect(page.locator(".hr-view")).to_be_hidden()
+
+
 # --- what a plan offers ----------------------------------------------------------------------------------------------
 
 
