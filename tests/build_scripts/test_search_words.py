@@ -52,14 +52,18 @@ def test_no_name_stands_twice_in_one_subject(root: Path) -> None:
         assert len(heads) == len(set(heads))
 
 
-def test_what_boxes_keep_apart_is_read_apart() -> None:
+def test_the_search_reads_boxes_apart_and_leaves_out_what_nobody_looks_for() -> None:
     html = (
         '<tr><th>Boost<small>at load</small></th><td><span class="hr-us">9 psi</span><span class="hr-si">62 kPa</span>'
     )
-    html += '<button type="button" class="hr-mark" data-grade="memory">M</button></td></tr>'
-    read = for_search(html)
-    assert re.sub(r"\s+", " ", re.sub(r"<button.*?</button>|<[^>]+>", "", read)).strip() == "Boost at load 9 psi 62 kPa"
-    assert '<button data-search-exclude type="button" class="hr-mark"' in read
+    html += '<button type="button" class="hr-mark" data-grade="memory">M</button></td></tr><math><mi>g</mi></math>'
+    html += '<div class="hr-view"><div>answer</div> more</div><div class="hr-caution" role="note">Hot.</div>end'
+
+    def read(uri: str) -> str:
+        return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", "", for_search(html, uri))).strip()
+
+    assert read("topics/costs.md") == "Boost at load 9 psi 62 kPa end"
+    assert read("safety/hot-parts.md") == "Boost at load 9 psi 62 kPa Hot. end"
 
 
 def test_words_of_names_weigh_more_than_words_of_texts() -> None:
