@@ -112,8 +112,12 @@ class Law(Record):
         examples=[],
     )
     penalties: Annotated[tuple[Penalty, ...], Field(strict=False)] = Field(
-        (), title="Penalties", description="The greatest fines, where they were seen.", examples=[[]]
-    )
+        (), title="Penalties", description="The greatest fines, where they were seen.",
+        examples=[[{
+            "what": "Tampering, by a dealer, US dollars",
+            "figure": {"value": 2500, "unit": "money", "grade": "memory", "reviewed": "2026-11-24"},
+        }]],
+    )  # fmt: skip
     reviewed: PastDate = Field(
         title="Reviewed", description="The day on which a person last checked it, YYYY-MM-DD.", examples=["2026-11-24"]
     )
