@@ -64,7 +64,7 @@ def inputs(root: Path = ROOT) -> Iterator[Path]:
         if place.is_file():
             yield place
         for folder, folders, files in os.walk(place):
-            folders[:] = sorted(f for f in folders if f != "__pycache__" and not f.startswith("."))
+            folders[:] = sorted(f for f in folders if (f != "__pycache__" and not f.startswith(".")) or f == ".icons")
             for file in sorted(files):
                 if not file.startswith((".", "#")) and not file.endswith(("~", ".pyc", ".swp", ".tmp")):
                     yield Path(folder, file)

