@@ -8,7 +8,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
 
@@ -183,7 +183,7 @@ class Answer:
                 "goal": [self._goal_step(steps, index) for index in range(len(steps))],
                 "margin": [self._margin_step(step) for step in margins],
                 "expensive": self._expensive(steps),
-                "goal_step": point(search.goal_step, "W", "hp", "kW", Grade.STANDARD, 2),
+                "goal_step": replace(self._power(search.goal_step), digits=2),
             },
             "highest": None if highest is None else self._power(highest.reach),
             "in_the_way": self._in_the_way(cheapest, highest, stop),
