@@ -254,11 +254,14 @@ class View:
         def figure(item: Shown, what: str, identifier: str) -> Node:
             # One note for both figures of a part where both rest on the same: paper has little room.
             name, key = ("Parts and labour", "both") if same else (what, what.casefold())
-            anchor = (option.parts_cost.id if same else identifier).translate(_ANCHOR)
+            rows: list[Node] = []
+            for known in (option.parts_cost.id, option.labour.id) if same else (identifier,):
+                place = f"figures/modifications/#{known.translate(_ANCHOR)}"
+                rows += [", " if rows else "", self.notes.link(place, "in the register")]
             opened = own.of(
                 f"{option.id.replace('.', '-')}-{key}", item.grade,
                 el("b", {}, f"{name}: {title}"), item.grade.label.capitalize(),
-                classed("span", "hr-screen", self.notes.link(f"figures/modifications/#{anchor}", "in the register")),
+                classed("span", "hr-screen", *rows),
             )  # fmt: skip
             return classed("span", "hr-figure", pair(item), opened)
 

@@ -80,9 +80,14 @@ class Python {
     return new Promise((settle, fail) => {
       this.waiting.get(asker)?.settle(undefined);
       this.waiting.set(asker, { asker, settle, fail, call, progress });
-      if (this.underWay?.asker === asker && "plan" in call) this.worker?.postMessage({ cancel: this.underWay.ticket });
+      if ("plan" in call) this.cancel(asker);
       this.next();
     });
+  }
+
+  /** Stop the plan of an asker that is under way, as far as it can be stopped: something newer is coming. @param {unknown} asker */
+  cancel(asker) {
+    if (this.underWay?.asker === asker) this.worker?.postMessage({ cancel: this.underWay.ticket });
   }
 
   /**

@@ -206,6 +206,9 @@ class Planner {
   /** @param {number} pause */
   edited(pause) {
     clearTimeout(this.timer);
+    // What is being worked out is no longer asked for, even while the newer question is being typed.
+    this.asked++;
+    python.cancel(this);
     this.replaying = undefined;
     this.pointFull();
     this.timer = setTimeout(() => this.answer(), pause);
