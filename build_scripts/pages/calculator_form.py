@@ -4,22 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from markupsafe import Markup
 
 from build_scripts.pages.display import Pair
 from build_scripts.pages.edition import default_anchor
 from build_scripts.pages.line_chart import WIDTHS, lines_svg
+from build_scripts.pages.sheet import Sheet
 from calc import text, units
 from calc.contract import Calculator, Choice, Input, Output
 from calc.curves import page_curves
 from calc.present import page_answer
 from calc.provenance import Grade
 from calc.reading import bounds
-
-if TYPE_CHECKING:
-    from build_scripts.pages.sheet import Sheet
 
 
 @dataclass(frozen=True)

@@ -3,20 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from markupsafe import Markup
 
 from build_scripts.pages.display import Pair
 from build_scripts.pages.line_chart import lines_svg
+from build_scripts.pages.sheet import Sheet
 from calc import text
 from calc.contract import Calculator
 from calc.curves import page_curves
 from calc.present import page_answer
 from calc.provenance import Grade
-
-if TYPE_CHECKING:
-    from build_scripts.pages.sheet import Sheet
 
 _ROWS, _DIGITS = 7, 3
 

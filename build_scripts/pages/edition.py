@@ -6,7 +6,7 @@ import functools
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
@@ -16,16 +16,13 @@ from build_scripts.catalogue import Catalogue, FigureRecord
 from build_scripts.models.problem import Problem
 from build_scripts.pages import markup
 from build_scripts.pages.display import Pair, range_pair, value_pair
-from build_scripts.pages.planner import Planner
+from build_scripts.pages.plans import Planner
 from calc import registry
 from calc.contract import Calculator
 from calc.provenance import Grade, Reference
 
 # Folders whose records have figures enough for a page of the register each; those of other folders share one.
 LONG_RECORDS = ("platforms",)
-
-if TYPE_CHECKING:
-    from build_scripts.pages.sheet import Sheet
 
 TEMPLATES = Path(__file__).resolve().parent.parent / "templates"
 
@@ -40,7 +37,7 @@ class Place:
 
 @dataclass(frozen=True)
 class Draft:
-    """A page before it is written: everything but its text, which `write` gives when all drafts are known.
+    """A page before it is written: all but its text, which `write` gives for its sheet when all drafts are known.
 
     `late` pages are written after all others, because they list what the others use. `hide` names parts of the theme
     that the page does without ("navigation", "toc"). `question` is what the page answers; a title may be one itself.
@@ -51,7 +48,7 @@ class Draft:
     uri: str
     title: str
     origin: str
-    write: Callable[[Sheet], str]
+    write: Callable[[Any], str]
     order: int = 50
     summary: str = ""
     late: bool = False
@@ -115,7 +112,7 @@ class Edition:
     @functools.cached_property
     def planner(self) -> Planner:
         """The planner over this edition's records."""
-        return Planner(self, export.as_text(self.catalogue))
+        return Planner(export.as_text(self.catalogue))
 
     @functools.cached_property
     def reviewed(self) -> str:

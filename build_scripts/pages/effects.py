@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
+from build_scripts.pages.plans import Planner
 from calc.balance import OperatingPoint, balance
 from calc.contract import Impossible
 from calc.engine import Closure
@@ -15,9 +16,6 @@ from calc.plan.records import Effect, Figure, Option
 from calc.plan.shown import Shown
 from calc.plan.vehicle import Vehicle
 from calc.provenance import Grade, weakest
-
-if TYPE_CHECKING:
-    from build_scripts.pages.planner import Planner
 
 Ends = tuple[float, float, float]
 

@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
 from build_scripts.catalogue import Catalogue
 from build_scripts.models.law import Law, Provision
 from build_scripts.pages import markup
-
-if TYPE_CHECKING:
-    from build_scripts.pages.sheet import Sheet
+from build_scripts.pages.sheet import Sheet
 
 SUBJECTS = {
     "emissions": "Emissions",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 from markupsafe import Markup
 
@@ -13,10 +13,8 @@ from build_scripts.models.platform import Platform
 from build_scripts.pages.chart import Band, Level, bands_svg
 from build_scripts.pages.display import Pair, partner
 from build_scripts.pages.edition import figure_pair
+from build_scripts.pages.sheet import Sheet
 from calc import units
-
-if TYPE_CHECKING:
-    from build_scripts.pages.sheet import Sheet
 
 State = Literal["clear", "doubtful", "beyond"]
 

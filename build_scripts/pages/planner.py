@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import posixpath
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any
-from urllib.parse import urlencode
+from typing import Any
 
 from markupsafe import Markup
 
@@ -13,57 +12,12 @@ from build_scripts.models.platform import Platform
 from build_scripts.pages import markup
 from build_scripts.pages.display import Pair
 from build_scripts.pages.nodes import html
-from calc.plan.answer import plan
-from calc.plan.page import known_version, respond
-from calc.plan.question import understand
-from calc.plan.records import Catalogue
-from calc.plan.vehicle import Vehicle
+from build_scripts.pages.plans import COMPARE, PLAN, Planner
+from build_scripts.pages.sheet import Sheet
+from calc.plan.page import respond
 from calc.provenance import Grade
 
-if TYPE_CHECKING:
-    from build_scripts.pages.edition import Edition
-    from build_scripts.pages.sheet import Sheet
-
-PLAN = "plan/index.md"
-COMPARE = "plan/compare.md"
-VERSION = 1
 DEFAULTS = ("height", "temperature", "labour_rate")
-
-
-class Planner:
-    """The planner over the records of one edition; answers are made once."""
-
-    def __init__(self, edition: Edition, text: str) -> None:
-        self.edition, self.text = edition, text
-        self.known = Catalogue.read(text)
-        self.made = known_version(text)
-        self._answers: dict[tuple[tuple[str, str], ...], dict[str, Any]] = {}
-
-    @property
-    def usable(self) -> bool:
-        """Whether there is anything to plan with."""
-        return bool(self.known.platforms and self.known.uses and self.known.modifications)
-
-    def answer(self, given: Mapping[str, str], *, brief: bool = False) -> dict[str, Any]:
-        """The answer to a question as the planner's own tree. Raises calc.reading.BadInput."""
-        key = (*sorted(given.items()), ("", str(brief)))
-        if key not in self._answers:
-            self._answers[key] = plan(self.known, given, "us", brief=brief)
-        return self._answers[key]
-
-    def vehicle(self, platform: str) -> Vehicle:
-        """A platform as sold, in a use that pulls where there is one, so that the limits of heat count too."""
-        use = next((use.id for use in self.known.uses.values() if use.load), self.first_use())
-        return Vehicle(self.known, understand(self.known, {"platform": platform, "use": use}).question)
-
-    def address(self, sheet_uri: str, given: Mapping[str, str]) -> str:
-        """The address, from a page, of the plan for a question."""
-        kept = {"v": str(VERSION), "c": self.made, **given, "units": "us"}
-        return f"{markup.link(sheet_uri, PLAN)}#plan?{urlencode(kept)}"
-
-    def first_use(self) -> str:
-        """The use that is taken where none is given."""
-        return next((name for name in self.known.uses if "mixed" in name), next(iter(self.known.uses)))
 
 
 def block(sheet: Sheet, view: str) -> Markup:
@@ -88,7 +42,7 @@ def block(sheet: Sheet, view: str) -> Markup:
             option = planner.known.options[part["id"]]
             for figure in (option.parts_cost, option.labour):
                 sheet.edition.uses(figure.id, sheet.place)
-    cautions = {name: sheet.caution(name) for name in _cautions(planner)}
+    cautions = {name: sheet.caution(name) for name in _cautions(sheet)}
 
     def fill(attributes: Mapping[str, Any]) -> Markup:
         if "data-cautions" in attributes:
@@ -138,11 +92,11 @@ def _modification(item: Any) -> dict[str, Any]:
     return {"id": item.id, "title": item.title, "options": [(option.id, option.title) for option in item.options]}
 
 
-def _cautions(planner: Planner) -> list[str]:
+def _cautions(sheet: Sheet) -> list[str]:
     found = ["emission-hardware", "towing-ratings"]
-    for item in planner.known.modifications.values():
+    for item in sheet.edition.planner.known.modifications.values():
         found += item.facts.get("cautions", ())
-    return [name for name in dict.fromkeys(found) if name in planner.edition.catalogue.cautions]
+    return [name for name in dict.fromkeys(found) if name in sheet.edition.catalogue.cautions]
 
 
 def _defaults(sheet: Sheet, planner: Planner, given: Mapping[str, str]) -> dict[str, Markup]:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
@@ -12,6 +11,8 @@ from build_scripts.catalogue import FigureRecord
 from build_scripts.models.platform import Platform
 from build_scripts.pages import markup
 from build_scripts.pages.display import Pair
+from build_scripts.pages.plans import Planner
+from build_scripts.pages.sheet import Sheet
 from calc import units
 from calc.plan import wording
 from calc.plan.demands import limit_of
@@ -20,10 +21,6 @@ from calc.plan.shown import Said, Shown, point
 from calc.plan.vehicle import Vehicle
 from calc.provenance import Grade
 from calc.reading import BadInput
-
-if TYPE_CHECKING:
-    from build_scripts.pages.planner import Planner
-    from build_scripts.pages.sheet import Sheet
 
 # Limits whose capacity is the observed place itself, carried along by what the parts change.
 ANCHORED = frozenset(

@@ -1,4 +1,4 @@
-"""The functions that a page can call: figures, quantities, results, calculators, formulas, cautions, sources."""
+"""A page while it is written: its figures, quantities, results, formulas, cautions and sources, and their notes."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from markupsafe import Markup, escape
 
 from build_scripts.catalogue import FigureRecord
 from build_scripts.models.problem import Problem, closest
-from build_scripts.pages import calculator_form, curve, footnotes, law, markup, picture, planner
+from build_scripts.pages import footnotes, markup
 from build_scripts.pages.display import Pair, partner, value_pair
 from build_scripts.pages.edition import (
     DEFAULTS_URI,
@@ -24,7 +24,6 @@ from build_scripts.pages.edition import (
     register_uri,
     source_uri,
 )
-from build_scripts.pages.sections import figure as section_figure
 from calc import units
 from calc.contract import Calculator
 from calc.present import page_answer
@@ -58,37 +57,11 @@ class Sheet:
         """This page, for the lists of where things are used."""
         return Place(self.uri, self.title)
 
-    def functions(self) -> dict[str, Callable[..., Any]]:
-        """What a hand-written page or a template can call, by name."""
-        return {
-            "figure": self.figure,
-            "quantity": self.quantity,
-            "result": self.result,
-            "given": self.given,
-            "calculator": self.calculator,
-            "chart": self.chart,
-            "section": self.section,
-            "formula": self.formula,
-            "picture": self.picture,
-            "caution": self.caution,
-            "cite": self.cite,
-            "grades": self.grades,
-            "valid": self.valid,
-            "demo": self.demo,
-            "listing": self.listing,
-            "goto": self.goto,
-            "home": self.home,
-            "planner": self.planner,
-            "provisions": self.provisions,
-            "jurisdictions": self.jurisdictions,
-            "not_advice": self.not_advice,
-        }
-
     # --- figures ---------------------------------------------------------------------------------------------------
 
     def figure(self, identifier: str) -> Markup:
         """A figure of the catalogue with its mark."""
-        record = self._find("figure", identifier, self.edition.catalogue.figures, "the id of a figure in docs/data")
+        record = self.find("figure", identifier, self.edition.catalogue.figures, "the id of a figure in docs/data")
         return self.marked(record) if record else Markup()
 
     def marked(self, record: FigureRecord) -> Markup:
@@ -152,11 +125,11 @@ class Sheet:
 
     def given(self, identifier: str, name: str) -> Markup:
         """The default of a calculator's input, with its mark."""
-        calculator = self._calculator(identifier, "given")
+        calculator = self.calculator_of(identifier, "given")
         if calculator is None:
             return Markup()
         if name not in calculator.inputs:
-            self._unknown("given", name, calculator.inputs, f"an input of {identifier}")
+            self.unknown("given", name, calculator.inputs, f"an input of {identifier}")
             return Markup()
         kind = calculator.inputs[name].kind
         shown = page_answer(identifier, {}, "us")["inputs"][name]
@@ -169,11 +142,11 @@ class Sheet:
 
         Inputs are texts as a reader would type them ("5 in"); all others keep their defaults.
         """
-        calculator = self._calculator(identifier, "result")
+        calculator = self.calculator_of(identifier, "result")
         if calculator is None:
             return Markup()
         if output not in calculator.outputs:
-            self._unknown("result", output, calculator.outputs, f"an output of {identifier}")
+            self.unknown("result", output, calculator.outputs, f"an output of {identifier}")
             return Markup()
         answer = page_answer(identifier, {name: str(value) for name, value in inputs.items()}, "us")
         if not answer["ok"]:
@@ -226,46 +199,11 @@ class Sheet:
             self.notes[key] = Note(self.notes[key].id, tuple(lines()))
         return self.notes[key]
 
-    # --- larger pieces ---------------------------------------------------------------------------------------------
-
-    def calculator(self, identifier: str, open: str = "") -> Markup:
-        """The form of a calculator with its answer for the defaults.
-
-        `open` names the inputs that stand open, in order; the others are folded away. Without it all stand open.
-        """
-        found = self._calculator(identifier, "calculator")
-        if found is None:
-            return Markup()
-        names = open.replace(",", " ").split()
-        for name in names:
-            if name not in found.inputs:
-                self._unknown("calculator", name, found.inputs, f"an input of {identifier}")
-                return Markup()
-        self.calculators.append(identifier)
-        return markup.one_line(calculator_form.form(self, found, names))
-
-    def chart(self, identifier: str, number: int = 1, title: str = "", **inputs: object) -> Markup:
-        """A chart of a calculator, counted from one, for inputs as a reader would type them, with a table behind it."""
-        found = self._calculator(identifier, "chart")
-        if found is None:
-            return Markup()
-        given = {name: str(value) for name, value in inputs.items()}
-        return markup.one_line(curve.block(self, found, number, title, given))
-
-    def section(self, identifier: str, title: str = "", **inputs: object) -> Markup:
-        """The section drawing of a calculator with its numbers on it, for inputs as a reader would type them.
-
-        Below the calculator's form and without inputs, it follows what is typed there.
-        """
-        found = self._calculator(identifier, "section")
-        if found is None:
-            return Markup()
-        given = {name: str(value) for name, value in inputs.items()}
-        return markup.one_line(section_figure.block(self, found, title, given))
+    # --- pieces ----------------------------------------------------------------------------------------------------
 
     def formula(self, identifier: str) -> Markup:
         """The formulas of a calculator, with every symbol, its unit and the source."""
-        found = self._calculator(identifier, "formula")
+        found = self.calculator_of(identifier, "formula")
         if found is None:
             return Markup()
         works = {reference.id: self._work(reference.id) for reference in found.references}
@@ -273,48 +211,16 @@ class Sheet:
 
     def valid(self, identifier: str) -> Markup:
         """Where the model of a calculator stops being true."""
-        found = self._calculator(identifier, "valid")
+        found = self.calculator_of(identifier, "valid")
         return Markup(escape(found.valid)) if found else Markup()
-
-    def picture(self, identifier: str) -> Markup:
-        """What gives out first on a platform: sentence, picture and table."""
-        found = self._find("picture", identifier, self.edition.catalogue.platforms, "the id of a platform")
-        if found is None:
-            return Markup()
-        self.pictures += 1
-        return markup.one_line(picture.block(self, found))
-
-    def planner(self, view: str = "brief") -> Markup:
-        """The planner: its questions, and the answer to the default one: "brief", "whole", or "compare"."""
-        return planner.block(self, view)
 
     def caution(self, identifier: str) -> Markup:
         """A caution in full."""
-        found = self._find("caution", identifier, self.edition.catalogue.cautions, "the id of a caution")
+        found = self.find("caution", identifier, self.edition.catalogue.cautions, "the id of a caution")
         if found is None:
             return Markup()
         sources = [self.source(source) for source in found.sources]
         return markup.one_line(self.edition.render("caution.html", caution=found, sources=sources))
-
-    def provisions(self, subject: str) -> Markup:
-        """The rules of every place on a subject, each with its citation, the copy read and the day of reading."""
-        if subject not in law.SUBJECTS:
-            self._unknown("provisions", subject, law.SUBJECTS, "a subject of the law")
-            return Markup()
-        places = law.in_order(self.edition.catalogue)
-        rules = [(place, rule) for place in places for rule in place.provisions if rule.subject == subject]
-        return law.table(self, rules, f"Rules on {law.SUBJECTS[subject].lower()}", places=True)
-
-    def jurisdictions(self) -> Markup:
-        """The places whose law is on record, each with its summary and the day of review."""
-        items = Markup().join(
-            Markup('<li{}><a href="{}">{}</a>: {} <small>Reviewed {}</small></li>').format(
-                Markup(' class="hr-within"') if place.within else "",
-                markup.link(self.uri, law.uri(place.id)), place.title, place.summary, place.reviewed,
-            )
-            for place in law.in_order(self.edition.catalogue)
-        )  # fmt: skip
-        return Markup("<ul>{}</ul>").format(items)
 
     def not_advice(self) -> Markup:
         """The sentence that every page about the law shows."""
@@ -334,7 +240,7 @@ class Sheet:
 
     def demo(self, identifier: str) -> Markup:
         """The line that marks an invented platform; nothing for one that exists."""
-        found = self._find("demo", identifier, self.edition.catalogue.platforms, "the id of a platform")
+        found = self.find("demo", identifier, self.edition.catalogue.platforms, "the id of a platform")
         if found is None or self.edition.catalogue.grade_of(found) is not Grade.INVENTED:
             return Markup()
         return Markup(
@@ -342,33 +248,16 @@ class Sheet:
             "No figure of it describes a real vehicle.</p>"
         ).format(found.title)
 
-    def listing(self, folder: str, places: bool = True) -> Markup:
-        """The pages of a folder, its index left out, each with its summary; without `places`, no page of a place."""
-        left_out = set() if places else {law.uri(place) for place in self.edition.catalogue.law}
-        drafts = [
-            draft
-            for draft in self.edition.drafts.values()
-            if draft.uri.startswith(f"{folder}/") and not draft.uri.endswith("index.md") and draft.uri not in left_out
-        ]
-        drafts.sort(key=lambda draft: (draft.order, draft.title))
-        items = Markup().join(
-            Markup('<li><a href="{}">{}</a>{}</li>').format(
-                markup.link(self.uri, draft.uri), draft.title, f": {draft.summary}" if draft.summary else ""
-            )
-            for draft in drafts
-        )
-        return Markup("<ul>{}</ul>").format(items)
-
     def goto(self, uri: str, words: str, anchor: str = "") -> Markup:
         """A link to a page of the site by its place there, "platforms/hollin-six.md"."""
         if uri not in self.edition.drafts:
-            self._unknown("goto", uri, self.edition.drafts, "a page of the site")
+            self.unknown("goto", uri, self.edition.drafts, "a page of the site")
             return Markup(escape(words))
         return Markup('<a href="{}">{}</a>').format(markup.link(self.uri, uri, anchor), words)
 
     def home(self, identifier: str) -> Markup:
         """A link to the page on which a calculator stands."""
-        found = self._calculator(identifier, "home")
+        found = self.calculator_of(identifier, "home")
         if found is None:
             return Markup()
         return Markup('<a href="{}">{}</a>').format(markup.link(self.uri, self.edition.homes[identifier]), found.title)
@@ -386,7 +275,7 @@ class Sheet:
         sources = self.edition.catalogue.sources
         if identifier in self.edition.references and identifier not in sources:
             return self._work(identifier)
-        found = self._find(function, identifier, sources, "the id of a source in docs/data/sources")
+        found = self.find(function, identifier, sources, "the id of a source in docs/data/sources")
         if found is None:
             return Markup()
         self._cites(identifier)
@@ -407,23 +296,26 @@ class Sheet:
             markup.link(self.uri, "sources/index.md", f"work-{identifier}"), reference.title
         )
 
-    def _calculator(self, identifier: str, function: str) -> Calculator | None:
-        return self._find(function, identifier, self.edition.calculators, "the id of a file in calc/calculators")
+    def calculator_of(self, identifier: str, function: str) -> Calculator | None:
+        """A calculator by its id; None, and a problem of `function`, where there is none."""
+        return self.find(function, identifier, self.edition.calculators, "the id of a file in calc/calculators")
 
     def _grade(self, word: str) -> Grade:
         try:
             return Grade(word)
         except ValueError:
-            self._unknown("quantity", word, [grade.value for grade in Grade], "a grade")
+            self.unknown("quantity", word, [grade.value for grade in Grade], "a grade")
             return weakest(Grade)
 
-    def _find[Found](self, function: str, identifier: str, known: Mapping[str, Found], allowed: str) -> Found | None:
+    def find[Found](self, function: str, identifier: str, known: Mapping[str, Found], allowed: str) -> Found | None:
+        """What has an id; None, and a problem of `function`, where nothing has."""
         if identifier in known:
             return known[identifier]
-        self._unknown(function, identifier, known, allowed)
+        self.unknown(function, identifier, known, allowed)
         return None
 
-    def _unknown(self, function: str, given: str, known: Any, allowed: str) -> None:
+    def unknown(self, function: str, given: str, known: Any, allowed: str) -> None:
+        """Record that a function was called with what does not exist."""
         self.wrong(function, f"`{given}`, which does not exist", allowed, closest(given, known))
 
     def wrong(self, function: str, found: str, allowed: str, suggestion: str = "") -> None:

@@ -10,6 +10,7 @@ import pytest
 
 from build_scripts import catalogue as records
 from build_scripts.pages.edition import Edition
+from build_scripts.pages.functions import section
 from build_scripts.pages.sections.figure import DRAWINGS
 from build_scripts.pages.sections.gas_path import BETWEEN, EXHAUST, INTAKE
 from build_scripts.pages.sheet import Sheet
@@ -30,7 +31,7 @@ def drawn(edition: Edition, identifier: str, *, with_form: bool = False, **input
     sheet = Sheet(edition, "topics/x.md", "docs/topics/x.md", "X")
     if with_form:
         sheet.calculators.append(identifier)
-    markup = str(sheet.section(identifier, **inputs))
+    markup = str(section(sheet, identifier, **inputs))
     # An attribute without a value is fine in HTML only.
     return sheet, etree.fromstring(
         re.sub(r" (data-search-exclude|data-up|data-behind|hidden)(?=[ >])", r' \1=""', markup)
@@ -145,9 +146,9 @@ def test_chosen_inputs_are_what_is_drawn(edition: Edition) -> None:
 def test_what_cannot_be_drawn_is_a_problem_of_the_page(root: Path) -> None:
     edition = Edition(records.load(root))
     sheet = Sheet(edition, "topics/x.md", "docs/topics/x.md", "X")
-    assert str(sheet.section("running-cost")) == ""
-    assert str(sheet.section("engine-balanse")) == ""
-    assert str(sheet.section("engine-balance", power_goal="4 furlongs")) == ""
+    assert str(section(sheet, "running-cost")) == ""
+    assert str(section(sheet, "engine-balanse")) == ""
+    assert str(section(sheet, "engine-balance", power_goal="4 furlongs")) == ""
     found = [str(problem) for problem in edition.problems]
     for said in ("which has no section", "engine-balance", "4 furlongs"):
         assert any(said in problem for problem in found), said
@@ -156,7 +157,7 @@ def test_what_cannot_be_drawn_is_a_problem_of_the_page(root: Path) -> None:
 def test_patterns_are_defined_once(edition: Edition, root: Path) -> None:
     """Two sections on a page share their hatches, since an id may stand on a page only once."""
     sheet = Sheet(edition, "topics/x.md", "docs/topics/x.md", "X")
-    both = f"{sheet.section('engine-balance')}{sheet.section('fuel-supply')}"
+    both = f"{section(sheet, 'engine-balance')}{section(sheet, 'fuel-supply')}"
     identifiers = re.findall(r' id="([^"]+)"', both)
     assert len(identifiers) == len(set(identifiers))
     assert set(re.findall(r"url\(#([\w-]+)\)", (root / "docs/assets/headroom.css").read_text(encoding="utf-8"))) <= {

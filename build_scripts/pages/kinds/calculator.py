@@ -9,6 +9,7 @@ from pathlib import Path
 
 from build_scripts.pages import markup
 from build_scripts.pages.edition import Draft, Edition
+from build_scripts.pages.functions import functions
 from build_scripts.pages.sheet import Sheet
 from calc.contract import Calculator
 
@@ -41,7 +42,7 @@ _MANY, _FIRST = 12, 8
 
 def _text(sheet: Sheet, calculator: Calculator) -> str:
     first = list(calculator.inputs)[:_FIRST] if len(calculator.inputs) > _MANY else []
-    return sheet.edition.render("calculator_page.md", it=calculator, first=" ".join(first), **sheet.functions())
+    return sheet.edition.render("calculator_page.md", it=calculator, first=" ".join(first), **functions(sheet))
 
 
 def _index(sheet: Sheet) -> str:

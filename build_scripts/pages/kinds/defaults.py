@@ -9,6 +9,7 @@ from typing import Any
 from build_scripts.pages import markup
 from build_scripts.pages.display import Pair
 from build_scripts.pages.edition import DEFAULTS_URI, Draft, Edition, default_anchor
+from build_scripts.pages.functions import functions
 from build_scripts.pages.sheet import Sheet
 from calc import constants, text
 from calc.contract import Calculator
@@ -31,7 +32,7 @@ def _text(sheet: Sheet) -> str:
     ]
     known = [value for value in vars(constants).values() if isinstance(value, constants.Constant)]
     return sheet.edition.render(
-        "defaults.md", tables=tables, constants=[_constant(value) for value in known], **sheet.functions()
+        "defaults.md", tables=tables, constants=[_constant(value) for value in known], **functions(sheet)
     )
 
 

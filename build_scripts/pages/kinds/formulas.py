@@ -7,6 +7,7 @@ from pathlib import Path
 
 from build_scripts.pages import markup
 from build_scripts.pages.edition import Draft, Edition
+from build_scripts.pages.functions import functions
 from build_scripts.pages.sheet import Sheet
 
 INDEX = "formulas/index.md"
@@ -27,4 +28,4 @@ def _text(sheet: Sheet) -> str:
     found.sort(key=lambda it: it.title)
     entries = [(it, markup.link(sheet.uri, edition.homes[it.id])) for it in found]
     total = len({(formula.tex, formula.says) for it in found for formula in it.formulas})
-    return edition.render("formulas.md", entries=entries, total=total, **sheet.functions())
+    return edition.render("formulas.md", entries=entries, total=total, **functions(sheet))

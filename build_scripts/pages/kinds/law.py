@@ -12,6 +12,7 @@ from build_scripts.models.law import Law
 from build_scripts.models.modification import Modification
 from build_scripts.pages import law, markup
 from build_scripts.pages.edition import Draft, Edition
+from build_scripts.pages.functions import functions
 from build_scripts.pages.kinds.modification import markup_link
 from build_scripts.pages.sheet import Sheet
 from calc.plan.enquiry import STATUS
@@ -46,7 +47,7 @@ def _text(sheet: Sheet, place: Law) -> str:
             (penalty.what, figures[f"penalties.{number}.figure"]) for number, penalty in enumerate(place.penalties, 1)
         ],
         mark=sheet.marked,
-        **sheet.functions(),
+        **functions(sheet),
     )
 
 

@@ -17,6 +17,7 @@ from build_scripts.models.problem import dotted
 from build_scripts.pages import law, markup
 from build_scripts.pages.edition import Draft, Edition
 from build_scripts.pages.effects import Gain, across, effects
+from build_scripts.pages.functions import functions
 from build_scripts.pages.platform_plans import shown
 from build_scripts.pages.sheet import Sheet
 from calc import units
@@ -122,7 +123,7 @@ def _text(sheet: Sheet, item: Modification) -> str:
         places_say=law.said(sheet, item.emission_status),
         planned=planner.usable,
         mark=sheet.marked,
-        **sheet.functions(),
+        **functions(sheet),
     )  # fmt: skip
 
 
@@ -222,5 +223,5 @@ def _index(sheet: Sheet) -> str:
         rows.append({"link": markup.link(sheet.uri, uri(item.id)), "item": item, "prices": prices,
                      "status": STATUS[item.emission_status]})  # fmt: skip
     return sheet.edition.render(
-        "modifications.md", rows=rows, planned=sheet.edition.planner.usable, mark=sheet.marked, **sheet.functions()
+        "modifications.md", rows=rows, planned=sheet.edition.planner.usable, mark=sheet.marked, **functions(sheet)
     )

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from build_scripts.pages.edition import Draft, Edition
-from build_scripts.pages.planner import COMPARE, PLAN
+from build_scripts.pages.functions import functions
+from build_scripts.pages.plans import COMPARE, PLAN
 from build_scripts.pages.sheet import Sheet
 from calc.registry import calculators
 
@@ -37,11 +38,11 @@ def _plan(sheet: Sheet) -> str:
         if name in known
         for reference in known[name].references
     }  # fmt: skip
-    return sheet.edition.render("plan.md", works=list(works), **sheet.functions())
+    return sheet.edition.render("plan.md", works=list(works), **functions(sheet))
 
 
 def _compare(sheet: Sheet) -> str:
-    return sheet.edition.render("compare.md", **sheet.functions())
+    return sheet.edition.render("compare.md", **functions(sheet))
 
 
 def _uses(sheet: Sheet) -> str:
@@ -52,4 +53,4 @@ def _uses(sheet: Sheet) -> str:
         margins = [(name, figures[f"margins.{name}.keep"], margin.why) for name, margin in use.margins.items()]
         load = [figure for path, figure in figures.items() if path.startswith("load.")]
         uses.append({"use": use, "margins": margins, "load": load})
-    return sheet.edition.render("uses.md", uses=uses, mark=sheet.marked, **sheet.functions())
+    return sheet.edition.render("uses.md", uses=uses, mark=sheet.marked, **functions(sheet))

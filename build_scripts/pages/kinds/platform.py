@@ -12,6 +12,7 @@ from build_scripts.models.base import Model
 from build_scripts.models.platform import Limit, Platform, Variant
 from build_scripts.pages import platform_plans
 from build_scripts.pages.edition import Draft, Edition, register_uri
+from build_scripts.pages.functions import functions, listing
 from build_scripts.pages.picture import rows
 from build_scripts.pages.sheet import Sheet
 
@@ -102,7 +103,7 @@ def _text(sheet: Sheet, platform: Platform) -> str:
         use=platform_plans.use_title(sheet),
         mark=sheet.marked,
         register=register_uri(figures[0]),
-        **sheet.functions(),
+        **functions(sheet),
     )
 
 
@@ -113,4 +114,4 @@ def _worst_first(edition: Edition, names: Iterable[str]) -> list[str]:
 
 
 def _index(sheet: Sheet) -> str:
-    return f"# Platforms\n\n{sheet.listing('platforms')}\n"
+    return f"# Platforms\n\n{listing(sheet, 'platforms')}\n"

@@ -11,6 +11,7 @@ from build_scripts.catalogue import FigureRecord
 from build_scripts.models.base import Record
 from build_scripts.pages import markup
 from build_scripts.pages.edition import DEFAULTS_URI, LONG_RECORDS, Draft, Edition, register_uri
+from build_scripts.pages.functions import functions
 from build_scripts.pages.sheet import Sheet
 from calc.provenance import Grade, weakest
 
@@ -62,7 +63,7 @@ def _page(sheet: Sheet, records: Sequence[Record]) -> str:
             found = [figure for figure in figures if figure.path.split(".")[0] == name]
             if found:
                 tables.append((declared.title or name, [_row(sheet, figure) for figure in found]))
-    return sheet.edition.render("register.md", title=sheet.title, tables=tables, **sheet.functions())
+    return sheet.edition.render("register.md", title=sheet.title, tables=tables, **functions(sheet))
 
 
 def _row(sheet: Sheet, figure: FigureRecord) -> dict[str, Any]:
@@ -95,5 +96,5 @@ def _index(sheet: Sheet, pages: dict[str, list[Record]]) -> str:
         rows=rows,
         total=len(catalogue.figures),
         defaults=markup.link(sheet.uri, DEFAULTS_URI),
-        **sheet.functions(),
+        **functions(sheet),
     )

@@ -9,6 +9,7 @@ from pathlib import Path
 from build_scripts.models.source import Source
 from build_scripts.pages import markup
 from build_scripts.pages.edition import Draft, Edition, Place, register_uri, source_uri
+from build_scripts.pages.functions import functions
 from build_scripts.pages.sheet import Sheet
 
 INDEX = "sources/index.md"
@@ -41,7 +42,7 @@ def _page(sheet: Sheet, source: Source) -> str:
         figures=figures,
         places=_links(sheet, source.id),
         newer=newer,
-        **sheet.functions(),
+        **functions(sheet),
     )
 
 
@@ -60,7 +61,7 @@ def _index(sheet: Sheet) -> str:
         for reference in edition.references.values()
         if reference.id not in edition.catalogue.sources
     ]
-    return edition.render("sources.md", sources=sources, works=works, **sheet.functions())
+    return edition.render("sources.md", sources=sources, works=works, **functions(sheet))
 
 
 def _users(edition: Edition, reference: str) -> list[str]:

@@ -12,6 +12,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined, TemplateError
 from build_scripts.loading import read_text
 from build_scripts.models.problem import DataErrors, Problem
 from build_scripts.pages.edition import Draft, Edition
+from build_scripts.pages.functions import functions
 from build_scripts.pages.sheet import Sheet
 
 _ALLOWED = "front matter: title, and if wanted order, summary, question, group, related, next, parts, hide"
@@ -61,13 +62,13 @@ def split(text: str) -> tuple[str, str]:
 def _text(sheet: Sheet, root: Path) -> str:
     try:
         template = _environment(root).get_template(sheet.origin)
-        _, body = split(template.render(sheet.functions()))
+        _, body = split(template.render(functions(sheet)))
     except TemplateSyntaxError as error:
         sheet.edition.problems.append(Problem(sheet.origin, error.lineno, "", error.message or "", "a template"))
         return ""
     except (TemplateError, TypeError) as error:
         line = _line(error, sheet.origin, root)
-        allowed = f"calls of {', '.join(sorted(sheet.functions()))}"
+        allowed = f"calls of {', '.join(sorted(functions(sheet)))}"
         sheet.edition.problems.append(Problem(sheet.origin, line, "", str(error), allowed))
         return ""
     return body

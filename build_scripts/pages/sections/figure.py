@@ -3,19 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
 from build_scripts.pages.sections import chains, gas_path
 from build_scripts.pages.sections.drawing import Drawing
 from build_scripts.pages.sections.parts import Numbers
+from build_scripts.pages.sheet import Sheet
 from calc.contract import Calculator
 from calc.present import page_answer
 from calc.provenance import Grade
-
-if TYPE_CHECKING:
-    from build_scripts.pages.sheet import Sheet
 
 DRAWINGS: Mapping[str, Callable[[Numbers], Drawing]] = {
     "engine-balance": gas_path.single,
