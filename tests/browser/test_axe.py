@@ -77,8 +77,8 @@ def test_every_page(half: int, watch: Callable[..., Watched], site: Built, axe: 
     """The frame is the same everywhere and checked with the kinds; here only what is a page's own."""
     scheme = SCHEMES[half]
     page = watch(viewport={"width": 1280, "height": 900}, color_scheme=scheme, reduced_motion="reduce").page
-    # Pages of single sources and modifications come from one template; one of each stands among the kinds.
-    alike = ("sources/", "modifications/")
+    # Sources, modifications and registers come from one template each; one of each stands among the kinds.
+    alike = ("sources/", "modifications/", "figures/")
     pages = [one for one in addresses(site.folder) if one not in KINDS and not one.startswith(alike)]
     found = []
     for address in pages[half::2]:
@@ -103,13 +103,13 @@ def test_every_state_of_a_page(watch: Callable[..., Watched], site: Built, axe: 
     form.input("flow").fill("48")
     form.expect_state("live")
     for _ in looks(page):
-        found += violations(page, axe, "main")
+        found += violations(page, axe, "form.hr-calc")
 
     form.input("flow").fill("-3 furlongs")
     form.expect_state("stale")
     expect(form.error("flow")).to_be_visible()
     for _ in looks(page):
-        found += violations(page, axe, "main")
+        found += violations(page, axe, "form.hr-calc")
     assert found == []
 
 

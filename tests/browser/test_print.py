@@ -17,6 +17,7 @@ from playwright.sync_api import Page
 from tests.browser.conftest import KINDS, TOPIC, Built, Watched, addresses
 
 SMALLEST = 6.5  # points; smaller type is lost on a workshop's printer
+SPACES = frozenset({*range(33), 0xA0, 0x2002, 0x2009, 0xFFFE})
 MARGIN = 20  # points of white that must stay on either side, or a printer cuts letters off
 
 # What must be found on paper: every text of every cell, marks with their numbers, notes with theirs.
@@ -51,7 +52,7 @@ FRAME = """() => [document.querySelector("h1").textContent, location.pathname,
 
 
 class Piece(NamedTuple):
-    """A run of printed characters."""
+    """A printed character."""
 
     page: int
     size: float
@@ -65,14 +66,18 @@ def squeezed(text: str) -> str:
 
 
 def pieces(document: pdfium.PdfDocument) -> Iterator[Piece]:
-    """Every run of printed characters, with the size it has on paper."""
-    size = ctypes.c_float()
+    """Every printed character but spaces, with the size it has on paper."""
+    matrix = raw.FS_MATRIX()
+    left, right, bottom, top = (ctypes.c_double() for _ in range(4))
     for number, page in enumerate(document, 1):
-        for text in page.get_objects(filter=[raw.FPDF_PAGEOBJ_TEXT], max_depth=5):
-            assert raw.FPDFTextObj_GetFontSize(text, size)
-            a, b, c, d, _, _ = text.get_matrix().get()
-            left, _, right, _ = text.get_bounds()
-            yield Piece(number, size.value * math.sqrt(abs(a * d - b * c)), left, right)
+        text = page.get_textpage()
+        for index in range(text.count_chars()):
+            if raw.FPDFText_GetUnicode(text, index) in SPACES:
+                continue
+            assert raw.FPDFText_GetMatrix(text, index, matrix)
+            scale = math.sqrt(abs(matrix.a * matrix.d - matrix.b * matrix.c))
+            raw.FPDFText_GetCharBox(text, index, left, right, bottom, top)
+            yield Piece(number, raw.FPDFText_GetFontSize(text, index) * scale, left.value, right.value)
 
 
 def printed(page: Page, paper: str) -> tuple[pdfium.PdfDocument, str]:
@@ -99,10 +104,10 @@ def faults(page: Page, paper: str) -> list[str]:
     runs = list(pieces(document))
     small = [run for run in runs if run.size < SMALLEST]
     if small:
-        found.append(f"{len(small)} runs of text below {SMALLEST} pt, such as {small[0]}")
+        found.append(f"{len(small)} signs below {SMALLEST} pt, such as {small[0]}")
     cut = [run for run in runs if run.left < MARGIN or run.right > width - MARGIN]
     if cut:
-        found.append(f"{len(cut)} runs of text in the margin, such as {cut[0]}")
+        found.append(f"{len(cut)} signs in the margin, such as {cut[0]}")
     found += [f"a table of {whole} columns shows {shown}" for whole, shown in expected["columns"] if whole != shown]
     found += [f"the cell {cell!r} is lost" for cell in expected["cells"] if squeezed(cell) not in text]
     for letter, number in expected["marks"]:
