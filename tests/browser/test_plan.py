@@ -16,6 +16,9 @@ from playwright.sync_api import Locator, Page, expect
 from calc.plan.page import respond
 from tests.browser.conftest import READY, Built, Watched
 from tests.browser.test_access import tab_until
+from tests.browser.test_axe import axe, violations
+
+__all__ = ["axe"]  # a fixture
 
 QUICKEST = "fellwick-eight"
 GOAL = "440 hp"
@@ -359,6 +362,21 @@ def test_keys_alone(opened: Callable[..., Watched]) -> None:
     expect(page.locator('.hr-plan[data-kind="most-margin"]')).to_have_attribute("data-picked", "true")
     expect(page).to_have_url(re.compile("pick=most-margin"))
     assert page.evaluate("getComputedStyle(document.activeElement).outlineStyle") != "none"
+
+
+def test_the_access_checker_finds_nothing_in_any_state(opened: Callable[..., Watched], axe: str) -> None:
+    page = opened(viewport={"width": 360, "height": 780}, color_scheme="dark", reduced_motion="reduce").page
+    field(page, "goal").fill(GOAL)
+    expect(page.locator(".hr-verdict")).to_contain_text("440", timeout=READY)
+    page.evaluate("for (const folded of document.querySelectorAll('details')) folded.open = true")
+    found = violations(page, axe, "main")
+    field(page, "goal").fill("9 furlongs")
+    expect_state(page, "stale")
+    found += violations(page, axe, ".hr-planform")
+    page.evaluate("location.hash = 'plan?v=9'")
+    expect(page.locator(".hr-broken")).to_be_visible()
+    found += violations(page, axe, "main")
+    assert found == []
 
 
 def test_no_sideways_scroll_at_320_pixels(opened: Callable[..., Watched]) -> None:
