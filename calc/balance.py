@@ -108,6 +108,8 @@ class OperatingPoint:
     energy: Energy
     exhaust: tuple[ElementState, ...]
     beyond: tuple[Finding, ...]
+    rise: float | None = field(default=None, repr=False, compare=False)
+    """How brake power rises with fuel, both logarithms, where lambda is given: a start for a neighbour."""
     slopes: Slopes | None = field(default=None, repr=False, compare=False)
 
     @property
@@ -207,6 +209,7 @@ class _Machine:
         self.lam = setting.excess_air_ratio
         self.fuel: float | None = None
         self.near: OperatingPoint | None = None
+        self.rise: float | None = None
         self.slopes: Slopes | None = None
 
     def start(self, near: OperatingPoint) -> None:
@@ -600,8 +603,7 @@ def _at_power(machine: _Machine, power: float) -> _State:
     least = (power + machine.friction) / (machine.indicated * machine.lhv)
     start = machine.fuel or 1.02 * least
     if machine.near is not None and machine.near.brake_power > 0.0:
-        # From just below: coming down from above the root would have to be told from a second one.
-        start *= 0.998 * power / machine.near.brake_power
+        start *= power / machine.near.brake_power
     try:
         if setting.closure is not Closure.TURBINE_AS_IT_IS:
             found = _secant_power(machine, power, start)
@@ -623,7 +625,10 @@ def _at_power(machine: _Machine, power: float) -> _State:
 def _secant_power(machine: _Machine, power: float, start: float) -> _State | None:
     lam, full = machine.setting.excess_air_ratio, machine.indicated * machine.lhv
     fuel, slope = start, 0.93 * full
-    if (near := machine.near) is not None:
+    near = machine.near
+    if near is not None and near.rise is not None:
+        slope = near.rise * near.brake_power / near.fuel_flow
+    elif near is not None:
         # Drive pressure grows faster than fuel, and boost about as fast.
         pumping = _DRIVE_GROWTH * near.turbine_inlet_pressure - 1.1 * near.manifold_pressure
         slope = max(0.5 * full, full - pumping * machine.swept / near.fuel_flow)
@@ -641,6 +646,7 @@ def _secant_power(machine: _Machine, power: float, start: float) -> _State | Non
             step = 1e-4 * fuel
             if doubtful and s.brake - machine.at(fuel - step, lam).brake < 0.3 * full * step:
                 return None
+            machine.rise = slope * fuel / s.brake
             return s
         last, r_last = fuel, residual
         fuel -= residual / slope
@@ -906,4 +912,4 @@ def _report(m: _Machine, s: _State) -> OperatingPoint:
         "largest_mach": max(machs, default=0.0),
     }
     beyond = findings(setting, values)
-    return OperatingPoint(**values, energy=energy, exhaust=tuple(states), beyond=beyond, slopes=m.slopes)
+    return OperatingPoint(**values, energy=energy, exhaust=tuple(states), beyond=beyond, rise=m.rise, slopes=m.slopes)

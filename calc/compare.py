@@ -66,7 +66,7 @@ def compare_points(before: OperatingPoint, after: OperatingPoint, parts: tuple[s
     changes = tuple(
         Change(name=field.name, before=getattr(before, field.name), after=getattr(after, field.name))
         for field in fields(OperatingPoint)
-        if isinstance(getattr(before, field.name), float)
+        if field.compare and isinstance(getattr(before, field.name), float)
     )
     return Comparison(before=before, after=after, parts=parts, changes=changes)
 

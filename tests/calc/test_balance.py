@@ -77,7 +77,7 @@ def numbers(point: balance.OperatingPoint) -> dict[str, float]:
     return {
         field.name: getattr(point, field.name)
         for field in fields(point)
-        if isinstance(getattr(point, field.name), float)
+        if field.compare and isinstance(getattr(point, field.name), float)
     }
 
 
