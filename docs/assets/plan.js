@@ -127,8 +127,6 @@ class Planner {
     this.replaying = undefined;
     /** @type {number | undefined} */
     this.timer = undefined;
-    this.fill({}, "");
-    if (this.view === "compare") this.fill({}, "b-");
     box.dataset.live = "true";
     this.form.addEventListener("focusin", () => python.start());
     this.form.addEventListener("input", (event) => this.edited(event.target instanceof HTMLSelectElement ? 0 : PAUSE));
@@ -201,6 +199,15 @@ class Planner {
     const folded = /** @type {HTMLDetailsElement | null} */ (this.form.querySelector("details"));
     const further = INPUTS.filter((name) => !["platform", "use", "goal", "seed"].includes(name));
     if (folded && further.some((name) => given[name])) folded.open = true;
+  }
+
+  /** Answer what was typed before this script came, or what the browser put back into the fields. */
+  catchUp() {
+    const untouched = (/** @type {Field} */ field) =>
+      field instanceof HTMLSelectElement
+        ? (field.selectedOptions[0]?.defaultSelected ?? field.selectedIndex <= 0)
+        : field.value === field.defaultValue;
+    if (!this.fields.every(untouched)) this.edited(0);
   }
 
   /** @param {number} pause */
@@ -570,7 +577,11 @@ export function setUp() {
   const boxes = [.../** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll("[data-plan]"))];
   const known = shown;
   shown = boxes.map((box) => known.find((planner) => planner.box === box) ?? new Planner(box));
-  for (const planner of shown) if (!known.includes(planner)) planner.replay();
+  for (const planner of shown) {
+    if (known.includes(planner)) continue;
+    planner.replay();
+    if (!planner.replaying && planner.box.dataset.state === "default") planner.catchUp();
+  }
 }
 
 window.addEventListener("hashchange", () => {

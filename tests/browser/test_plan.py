@@ -11,7 +11,7 @@ from urllib.parse import parse_qs, urlencode, urlsplit
 
 import pypdfium2
 import pytest
-from playwright.sync_api import Locator, Page, expect
+from playwright.sync_api import Locator, Page, Route, expect
 
 from calc.plan.page import respond
 from tests.browser.conftest import READY, Built, Watched
@@ -182,6 +182,19 @@ def test_not_knowing_is_an_answer(opened: Callable[..., Watched]) -> None:
     field(page, "height").fill("I don't know")
     expect_state(page, "working")
     expect_state(page, "live")
+
+
+def test_what_is_typed_before_the_script_comes_is_answered(opened: Callable[..., Watched]) -> None:
+    page = opened("plan/uses/").page
+    held: list[Route] = []
+    page.route("**/assets/plan.js", lambda route: held.append(route))
+    with page.expect_request("**/assets/plan.js"):
+        page.goto(page.url.replace("uses/", ""))
+    field(page, "goal").fill(GOAL)
+    expect(box(page)).not_to_have_attribute("data-live", "true")
+    held[0].continue_()
+    expect(page.locator(".hr-verdict")).to_contain_text("440", timeout=READY)
+    expect(field(page, "goal")).to_have_value(GOAL)
 
 
 def test_home_leads_to_the_full_plan_of_the_question(opened: Callable[..., Watched]) -> None:
