@@ -39,6 +39,8 @@ _HOTTEST = 2500.0
 _CHOKED_SHARE = 0.35
 # How much faster than fuel the drive pressure grows, about: a first guess that only costs time.
 _DRIVE_GROWTH = 1.5
+# So small a share of the temperature changes the exhaust's loss in proportion, to far below what a balance closes to.
+_SAME_TEMPERATURE = 1e-8
 # When a neighbour's slopes serve: power rises so much with fuel, and the solution is met so soon and so close by.
 _RISING, _QUICKLY, _CLOSE_BY = 0.6, 8, 0.1
 
@@ -206,6 +208,7 @@ class _Machine:
         self.t_man = self.coolant + (1.0 - self.effectiveness) * 150.0
         self.p3 = 2.0 * self.p_amb
         self.t3, self.t4, self.t_cold = 900.0, 800.0, 800.0
+        self.last_outlet = 0.0, 1.0, 0.0
         self.lam = setting.excess_air_ratio
         self.fuel: float | None = None
         self.near: OperatingPoint | None = None
@@ -361,13 +364,18 @@ class _Machine:
         s.area = effective_area(through, gas.R, t3, p3, ratio, gas.gamma(t3)) if ratio > 1.0 else math.inf
 
     def outlet(self, s: _State, t4: float) -> float:
-        """Pressure behind the turbine, Pa: the outside and the losses of the exhaust."""
+        """Pressure behind the turbine, Pa: the outside and the losses of the exhaust, which grow with temperature."""
+        flow_then, t_then, p_then = self.last_outlet
+        if s.ex == flow_then and abs(t4 - t_then) < _SAME_TEMPERATURE * t4:
+            return self.p_amb + (p_then - self.p_amb) * t4 / t_then
         means = (
             temperatures(self.elements, s.ex, t4, s.gas.cp(t4), self.setting.ambient.temperature)[0]
             if self.cools
             else (t4,) * len(self.elements)
         )
-        return back_pressure(self.elements, s.ex, means, self.p_amb, s.gas.R)
+        p4 = back_pressure(self.elements, s.ex, means, self.p_amb, s.gas.R)
+        self.last_outlet = s.ex, t4, p4
+        return p4
 
     def past_the_gate(self, s: _State, area: float) -> None:
         """Exhaust side with a turbine of `area` (m2) and a wastegate: the turbine inlet pressure at which the gas that

@@ -6,7 +6,7 @@ import itertools
 import math
 import operator
 from collections.abc import Callable, Iterator, Sequence
-from functools import cache
+from functools import cache, cached_property
 
 from calc.plan.parameters import GAS_PATH, Ends, after
 from calc.plan.records import Option
@@ -21,12 +21,7 @@ Least = Callable[[str, bool], float]
 
 
 class Branch:
-    """The gas paths with one set of primary parts; their other parts can only help, each in its own parameters.
-
-    `options` are the whole gas paths in order of fitting, `costs` what is bought for each, `mask` the gas paths
-    that each is at least as good as, one bit each, `coolers` their choices of what cools the charge, `intakes` those of
-    the intake. `strongest` and `weakest` are the parameters at the best and the worst of every choice.
-    """
+    """The gas paths with one set of primary parts; their other parts can only help, each in its own parameters."""
 
     def __init__(
         self, vehicle: Vehicle, number: int, primary: tuple[Option, ...], beside: Sequence[tuple[Option | None, ...]]
@@ -34,25 +29,65 @@ class Branch:
         self.number = number
         self.primary = primary
         self.price = sum(vehicle.price(option) for option in vehicle.bought(primary))
-        self._beside = beside
-        self._no_better = tuple(_no_better(vehicle, choices) for choices in beside)
-        self._strides = [1] * len(beside)
-        for place in reversed(range(len(beside) - 1)):
-            self._strides[place] = self._strides[place + 1] * len(beside[place + 1])
-        self._places = list(itertools.product(*(range(len(choices)) for choices in beside)))
-        self.options = [vehicle.in_order((*primary, *self._chosen(places))) for places in self._places]
-        self.costs = [sum(vehicle.price(option) for option in vehicle.bought(options)) for options in self.options]
-        self.mask = _masks(self._no_better, tuple(self._strides))
-        self.best = max(range(len(self.mask)), key=lambda number: self.mask[number].bit_count())
+        self._vehicle, self._beside = vehicle, beside
         self._below: dict[int, tuple[int, ...]] = {}
         self._above: dict[int, tuple[int, ...]] = {}
-        self.strongest = self._extreme(vehicle, 1)
-        self.weakest = self._extreme(vehicle, -1)
-        cooling = [index for index, choices in enumerate(beside) if any(path in _COOLING for path in _paths(choices))]
-        breathing = [index for index, choices in enumerate(beside) if any(map(_of_intake, _paths(choices)))]
-        self.coolers = [tuple(places[index] for index in cooling) for places in self._places]
-        self.intakes = [tuple(places[index] for index in breathing) for places in self._places]
         self._kept: dict[tuple[float, str, float], BranchBounds] = {}
+
+    # Many branches are never looked into: what they hold is worked out when it is asked for.
+
+    @cached_property
+    def _places(self) -> list[tuple[int, ...]]:
+        return list(itertools.product(*(range(len(choices)) for choices in self._beside)))
+
+    @cached_property
+    def options(self) -> list[tuple[Option, ...]]:
+        """The whole gas paths, each in order of fitting."""
+        return [self._vehicle.in_order((*self.primary, *self._chosen(places))) for places in self._places]
+
+    @cached_property
+    def costs(self) -> list[float]:
+        """What is bought for each gas path."""
+        v = self._vehicle
+        bought = [[v.price(o) if o is not None and o not in v.fitted else 0.0 for o in one] for one in self._beside]
+        return [self.price + sum(prices) for prices in itertools.product(*bought)]
+
+    @cached_property
+    def mask(self) -> tuple[int, ...]:
+        """The gas paths that each is at least as good as, one bit each."""
+        strides = [1] * len(self._beside)
+        for place in reversed(range(len(self._beside) - 1)):
+            strides[place] = strides[place + 1] * len(self._beside[place + 1])
+        return _masks(tuple(_no_better(self._vehicle, choices) for choices in self._beside), tuple(strides))
+
+    @cached_property
+    def best(self) -> int:
+        """The gas path that is at least as good as most."""
+        return max(range(len(self.mask)), key=lambda number: self.mask[number].bit_count())
+
+    @cached_property
+    def strongest(self) -> dict[str, Ends]:
+        """The parameters at the best of every choice."""
+        return self._extreme(1)
+
+    @cached_property
+    def weakest(self) -> dict[str, Ends]:
+        """The parameters at the worst of every choice."""
+        return self._extreme(-1)
+
+    @cached_property
+    def coolers(self) -> list[tuple[int, ...]]:
+        """The choices of what cools the charge, for each gas path."""
+        return self._choices_of(lambda path: path in _COOLING)
+
+    @cached_property
+    def intakes(self) -> list[tuple[int, ...]]:
+        """The choices of the intake, for each gas path."""
+        return self._choices_of(lambda path: path.startswith("intake."))
+
+    def _choices_of(self, concerned: Callable[[str], bool]) -> list[tuple[int, ...]]:
+        those = [index for index, choices in enumerate(self._beside) if any(map(concerned, _paths(choices)))]
+        return [tuple(places[index] for index in those) for places in self._places]
 
     def _chosen(self, places: Sequence[int]) -> Iterator[Option]:
         for choices, place in zip(self._beside, places, strict=True):
@@ -76,7 +111,8 @@ class Branch:
         """Whether a gas path has one of these options."""
         return bool(names) and any(option.id in names for option in self.options[number])
 
-    def _extreme(self, vehicle: Vehicle, sign: int) -> dict[str, Ends]:
+    def _extreme(self, sign: int) -> dict[str, Ends]:
+        vehicle = self._vehicle
         parameters = vehicle.gas_parameters(self.primary)
         for choices in self._beside:
             for path in _paths(choices):
@@ -197,10 +233,6 @@ def _masks(no_better: tuple[tuple[tuple[int, ...], ...], ...], strides: tuple[in
 
 def _bits(mask: int) -> tuple[int, ...]:
     return tuple(number for number in range(mask.bit_length()) if mask >> number & 1)
-
-
-def _of_intake(path: str) -> bool:
-    return path.startswith("intake.")
 
 
 def _paths(choices: Sequence[Option | None]) -> set[str]:
