@@ -40,7 +40,7 @@ _CHOKED_SHARE = 0.35
 # How much faster than fuel the drive pressure grows, about: a first guess that only costs time.
 _DRIVE_GROWTH = 1.5
 # So small a share of the temperature changes the exhaust's loss in proportion, to far below what a balance closes to.
-_SAME_TEMPERATURE = 1e-8
+_SAME_TEMPERATURE = 2e-9
 # When a neighbour's slopes serve: power rises so much with fuel, and the solution is met so soon and so close by.
 _RISING, _QUICKLY, _CLOSE_BY = 0.6, 8, 0.1
 
