@@ -209,6 +209,7 @@ class _Machine:
         self.p3 = 2.0 * self.p_amb
         self.t3, self.t4, self.t_cold = 900.0, 800.0, 800.0
         self.last_outlet = 0.0, 1.0, 0.0
+        self.gate_slope = 3.0
         self.lam = setting.excess_air_ratio
         self.fuel: float | None = None
         self.near: OperatingPoint | None = None
@@ -420,9 +421,11 @@ class _Machine:
                 low = p3
             else:
                 high = p3
-            slope = 3.0 if math.isnan(x_last) or x == x_last else (residual - r_last) / (x - x_last)
+            if not math.isnan(x_last) and x != x_last:
+                slope = (residual - r_last) / (x - x_last)
+                self.gate_slope = slope if slope > 0.5 else 3.0
             x_last, r_last = x, residual
-            p3 = math.exp(x - max(-0.5, min(0.5, residual / (slope if slope > 0.5 else 3.0))))
+            p3 = math.exp(x - max(-0.5, min(0.5, residual / self.gate_slope)))
             if not low < p3 < high:
                 p3 = 0.5 * (low + high) if high < math.inf else 1.3 * low
         else:
