@@ -180,6 +180,8 @@ def test_serving_rebuilds_on_change_and_ends_cleanly(tmp_path: Path, stop: signa
         stdout=subprocess.PIPE,
         stderr=subprocess.STDOUT,
         text=True,
+        # A shell that starts the tests in the background lets its children ignore Ctrl-C.
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
     )
     try:
         assert process.stdout
