@@ -639,10 +639,6 @@ def _secant_power(machine: _Machine, power: float, start: float) -> _State | Non
     near = machine.near
     if near is not None and near.rise is not None:
         slope = near.rise * near.brake_power / near.fuel_flow
-    elif near is not None:
-        # Drive pressure grows faster than fuel, and boost about as fast.
-        pumping = _DRIVE_GROWTH * near.turbine_inlet_pressure - 1.1 * near.manifold_pressure
-        slope = max(0.5 * full, full - pumping * machine.swept / near.fuel_flow)
     last = r_last = 0.0
     for _ in range(12):
         s = machine.at(fuel, lam)

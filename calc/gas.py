@@ -91,10 +91,7 @@ class Gas:
         """
         t = start
         for _ in range(50):
-            # h(t) and cp(t) in one go: most of the time of a balance goes by in here.
-            c0, c1, c2, c3, c4, hc, _s = self._low if t < _T_SPLIT else self._high
-            here = hc + t * (c0 + t * (c1 * 0.5 + t * (c2 * _THIRD + t * (c3 * 0.25 + t * (c4 * 0.2)))))
-            step = (h - here) / (c0 + t * (c1 + t * (c2 + t * (c3 + t * c4))))
+            step = (h - self.h(t)) / self.cp(t)
             t += step
             if t < _T_LOW:
                 t = _T_LOW
@@ -117,9 +114,7 @@ class Gas:
         end = t * float(pressure_ratio ** (self.R / self.cp(t)))
         for _ in range(50):
             end = min(max(end, _T_LOW), _T_HIGH)
-            c0, c1, c2, c3, c4, _h, sc = self._low if end < _T_SPLIT else self._high
-            here = sc + c0 * math.log(end) + end * (c1 + end * (c2 * 0.5 + end * (c3 * _THIRD + end * (c4 * 0.25))))
-            step = (wanted - here) / (c0 + end * (c1 + end * (c2 + end * (c3 + end * c4)))) * end
+            step = (wanted - self.s(end)) / self.cp(end) * end
             end += step
             if -_CLOSE * end < step < _CLOSE * end:
                 if not _T_LOW <= end <= _T_HIGH:

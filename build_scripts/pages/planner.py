@@ -12,7 +12,7 @@ from build_scripts.models.platform import Platform
 from build_scripts.pages import markup
 from build_scripts.pages.display import Pair
 from build_scripts.pages.nodes import html
-from build_scripts.pages.plans import COMPARE, PLAN, Planner
+from build_scripts.pages.plans import ADDRESS_EDITION, COMPARE, PLAN, Planner
 from build_scripts.pages.sheet import Sheet
 from calc.plan.page import respond
 from calc.provenance import Grade
@@ -53,6 +53,7 @@ def block(sheet: Sheet, view: str) -> Markup:
         "view": view,
         "root": root,
         "made": planner.made,
+        "edition": ADDRESS_EDITION,
         "sides": ("a", "b") if view == "compare" else ("",),
         "platforms": [_platform(platform) for platform in sheet.edition.catalogue.platforms.values()],
         "uses": [(use.id, use.title) for use in planner.known.uses.values()],

@@ -15,7 +15,8 @@ from calc.plan.vehicle import Vehicle
 
 PLAN = "plan/index.md"
 COMPARE = "plan/compare.md"
-_VERSION = 1
+ADDRESS_EDITION = "1"
+"""The edition of the format of addresses; the page's script reads it from the page."""
 
 
 class Planner:
@@ -46,7 +47,7 @@ class Planner:
 
     def address(self, sheet_uri: str, given: Mapping[str, str]) -> str:
         """The address, from a page, of the plan for a question."""
-        kept = {"v": str(_VERSION), "c": self.made, **given, "units": "us"}
+        kept = {"v": ADDRESS_EDITION, "c": self.made, **given, "units": "us"}
         return f"{markup.link(sheet_uri, PLAN)}#plan?{urlencode(kept)}"
 
     def first_use(self) -> str:

@@ -5,16 +5,13 @@ from __future__ import annotations
 import posixpath
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
 from build_scripts.models.problem import Problem, closest
 from build_scripts.pages import markup
-from build_scripts.pages.words import GLOSSARY, anchor, terms_of
-
-if TYPE_CHECKING:
-    from build_scripts.pages.edition import Draft, Edition
+from build_scripts.pages.edition import Draft, Edition
+from build_scripts.pages.words import GLOSSARY, anchor, page_of, terms_of
 
 # Where a page leads when it says nothing itself: by its folder, what to do and the page to do it on.
 NEXT: Mapping[str, tuple[str, str]] = {
@@ -41,11 +38,6 @@ class Step:
 
     uri: str
     why: str = ""
-
-
-def find(edition: Edition, name: str) -> str:
-    """The page that front matter names: "topics/x.md", or a calculator by its id."""
-    return edition.homes.get(name, name)
 
 
 def onward(edition: Edition, draft: Draft) -> tuple[list[Step], Step | None]:
@@ -86,7 +78,7 @@ def block(edition: Edition, draft: Draft) -> Markup:
 
 
 def _next(edition: Edition, draft: Draft) -> Step | None:
-    given = [Step(find(edition, name), words) for name, words in draft.then.items()]
+    given = [Step(page_of(edition, name), words) for name, words in draft.then.items()]
     uri, words = NEXT.get(posixpath.dirname(draft.uri).partition("/")[0], NEXT[""])
     index = Step("topics/index.md", "choose a question")
     wanted = [*given, Step(uri, words), index, Step("ways/index.md", "choose a way in")]
@@ -94,7 +86,7 @@ def _next(edition: Edition, draft: Draft) -> Step | None:
 
 
 def _own(edition: Edition, draft: Draft) -> Iterable[Step]:
-    return (Step(find(edition, name), why) for name, why in draft.related.items())
+    return (Step(page_of(edition, name), why) for name, why in draft.related.items())
 
 
 def _same_parts(edition: Edition, draft: Draft) -> Iterable[Step]:
@@ -107,7 +99,7 @@ def _same_parts(edition: Edition, draft: Draft) -> Iterable[Step]:
 
 def _back(edition: Edition, draft: Draft) -> Iterable[Step]:
     for other in sorted(edition.drafts.values(), key=lambda other: (other.order, other.uri)):
-        if draft.uri in {find(edition, name) for name in [*other.related, *other.then]}:
+        if draft.uri in {page_of(edition, name) for name in [*other.related, *other.then]}:
             yield Step(other.uri)
 
 
@@ -120,7 +112,7 @@ def _above(draft: Draft) -> Step:
 
 def _say_what_is_missing(edition: Edition, draft: Draft) -> None:
     for name in [*draft.related, *draft.then]:
-        if find(edition, name) not in edition.drafts:
+        if page_of(edition, name) not in edition.drafts:
             known = [*edition.drafts, *edition.homes]
             allowed = "a page of the site, or the id of a calculator"
             edition.problems.append(

@@ -18,7 +18,7 @@ def subjects(catalogue: Catalogue) -> list[Terms]:
 
 
 def page_of(edition: Edition, name: str) -> str:
-    """The address of a page that a term names: its address, or a calculator's id."""
+    """The page that a term or front matter names: by its address, "topics/x.md", or by a calculator's id."""
     return edition.homes.get(name, name)
 
 

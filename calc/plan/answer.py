@@ -19,13 +19,12 @@ from calc.plan.question import Asked, understand
 from calc.plan.records import Catalogue, CatalogueError, Figure, Option
 from calc.plan.sampling import likelihood
 from calc.plan.search import END_STEP, EXACT, POSSIBLY, Found, Search, Step
-from calc.plan.shown import Said, Shown, as_json, as_page, point
+from calc.plan.shown import Said, Shown, as_page, point
 from calc.plan.vehicle import HOUR, Cancelled, Gas, Vehicle
 from calc.provenance import Grade, weakest
 from calc.reading import BadInput, Problem
 
 Progress = Callable[[float, str], None]
-_CENT = 0.005
 
 
 def plan(
@@ -80,12 +79,6 @@ def page_plan(
         }
     except Cancelled:
         return {"ok": False, "cancelled": True, "problems": []}
-
-
-def json_plan(catalogue: Catalogue, given: Mapping[str, str], system: str = "si") -> dict[str, Any]:
-    """The terminal's JSON: numbers in the units of `system`, a range with `low` and `high` beside `value`."""
-    answer: dict[str, Any] = as_json(plan(catalogue, given, system), system)
-    return answer
 
 
 @lru_cache(maxsize=2)

@@ -11,7 +11,6 @@ import { element, isBare, putText, python, showUnits, system } from "./headroom.
 /** @typedef {{input: string, message: string, of?: string}} Problem */
 /** @typedef {HTMLInputElement | HTMLSelectElement} Field */
 
-const VERSION = "1"; // of the address
 const PAUSE = 450; // milliseconds without typing before a text counts as finished
 const LONGEST = 400; // characters of one answer in an address
 const LONGEST_ADDRESS = 6000;
@@ -88,13 +87,13 @@ function parsed(query, allowed) {
   return found;
 }
 
-/** @param {Record<string, string>} found */
-function checkVersion(found) {
-  if (found.v !== VERSION) {
+/** @param {Record<string, string>} found @param {string} edition of the format of addresses, which the build knows */
+function checkVersion(found, edition) {
+  if (found.v !== edition) {
     throw new Broken(
       found.v === undefined
         ? "It does not say which edition of the planner made it; a part of it may be missing."
-        : `It was made for edition ${found.v.slice(0, 20)} of the planner's addresses; this page reads edition ${VERSION}.`,
+        : `It was made for edition ${found.v.slice(0, 20)} of the planner's addresses; this page reads edition ${edition}.`,
     );
   }
 }
@@ -121,6 +120,7 @@ class Planner {
     /** What an address asks for that the form has no field for, by side. @type {Record<string, Question>} */
     this.extra = {};
     this.made = box.dataset.made ?? "";
+    this.edition = box.dataset.edition ?? "";
     this.pick = "";
     this.asked = 0;
     /** The address that is being replayed, as it was given. @type {Record<string, string> | undefined} */
@@ -414,7 +414,7 @@ class Planner {
 
   /** @param {string} [pick] @param {boolean} [short] without what the plan was on the day, which only a later day needs */
   fragment(pick = this.pick, short = false) {
-    const found = new URLSearchParams([["v", VERSION], ["c", this.made]]);
+    const found = new URLSearchParams([["v", this.edition], ["c", this.made]]);
     if (this.view === "compare") {
       for (const side of this.sides) found.set(side[0], new URLSearchParams(this.pairs(side, this.field("pick", side)?.value)).toString());
     } else {
@@ -454,7 +454,7 @@ class Planner {
       if (word !== this.word) return;
       if (query === undefined) throw new Broken("It holds no question.");
       const found = parsed(query, word === "compare" ? ["v", "c", "a", "b", "units"] : ["v", "c", ...INPUTS, "pick", "set", "cost", "units"]);
-      checkVersion(found);
+      checkVersion(found, this.edition);
       if (found.units !== undefined && found.units !== "us" && found.units !== "si") throw new Broken("It names units that this site does not have.");
       if (word === "compare") {
         if (found.a === undefined || found.b === undefined) throw new Broken("It holds fewer than two plans.");
@@ -503,7 +503,7 @@ class Planner {
       const rival = [.../** @type {NodeListOf<HTMLElement>} */ (this.shown.querySelectorAll(".hr-plan"))].find(
         (one) => one.dataset.kind !== kind && one.dataset.kind !== "maintain",
       );
-      const found = new URLSearchParams([["v", VERSION], ["c", this.made]]);
+      const found = new URLSearchParams([["v", this.edition], ["c", this.made]]);
       found.set("a", new URLSearchParams(this.pairs("", kind)).toString());
       found.set("b", new URLSearchParams(this.pairs("", rival?.dataset.kind ?? "nothing")).toString());
       found.set("units", system());

@@ -8,21 +8,29 @@ import json
 import re
 import subprocess
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from calc.plan.answer import json_plan, page_plan
+from calc.plan.answer import page_plan
+from calc.plan.answer import plan as solve
 from calc.plan.question import understand
 from calc.plan.records import Catalogue, CatalogueError
+from calc.plan.shown import as_json
 from calc.reading import BadInput
 from tests.calc.plan import trade_check
 
 ROOT = Path(__file__).resolve().parents[3]
 CONTENT = trade_check.catalogue()
 CATALOGUE = Catalogue.read(CONTENT)
+
+
+def json_plan(catalogue: Catalogue, given: Mapping[str, str], system: str = "si") -> dict[str, Any]:
+    """What the terminal prints with `--json`."""
+    found: dict[str, Any] = as_json(solve(catalogue, given, system), system)
+    return found
 
 
 def answer(**given: str) -> dict[str, Any]:
